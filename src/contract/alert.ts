@@ -1,0 +1,28 @@
+import { z } from 'zod';
+import { Instant } from './common.ts';
+
+export const RuleName = z.enum(['cold-enough', 'probe-silent']);
+export const AlertLevel = z.enum(['news', 'attention', 'urgent']);
+
+/** One occurrence of an alert, from begin to end. */
+export const Episode = z.object({
+  id: z.string(),
+  rule: RuleName,
+  kegId: z.string().nullable().describe('Null if it concerns a place, a gas supply or the site'),
+  target: z.string().describe('What the rule watches: a keg id, or a probe id'),
+  state: z.enum(['building', 'active', 'clearing', 'ended']),
+  level: AlertLevel,
+  beganAt: Instant,
+  endedAt: Instant.nullable(),
+  unverified: z.boolean().describe('Nothing new was heard since: it may have changed'),
+  acknowledgedAt: Instant.nullable(),
+  mutedUntil: Instant.nullable(),
+  measured: z.number().nullable(),
+  limit: z.number().nullable(),
+  unit: z.string().nullable(),
+  message: z.string(),
+  advice: z.string(),
+});
+export type Episode = z.infer<typeof Episode>;
+
+export const AlertList = z.object({ alerts: z.array(Episode) });

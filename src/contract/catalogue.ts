@@ -1,0 +1,182 @@
+import { z } from 'zod';
+import { Id, Instant, KegId, ProbeId, Quantity, ShortText, Unit } from './common.ts';
+
+const AltitudeM = z.number().min(-500).max(9000).describe('Metres above sea level');
+
+export const Units = z.object({
+  temperature: z.enum(['Cel', '[degF]']).default('Cel'),
+  pressure: z.enum(['bar', '[psi]', 'kPa']).default('kPa'),
+  carbonation: z.enum(['volumes', 'g/L']).default('volumes'),
+  volume: z.enum(['L', '[gal_us]']).default('L'),
+});
+export type Units = z.infer<typeof Units>;
+
+export const Line = z.object({
+  boreMm: z.number().min(1).max(50),
+  lengthM: z.number().min(0).max(100),
+  liftM: z.number().min(-20).max(20),
+});
+
+export const Site = z.object({
+  altitudeM: AltitudeM,
+  altitudeAssumed: z.boolean().describe('True until somebody set the altitude'),
+  timeZone: z.string().describe('IANA name, such as Europe/Vienna'),
+  line: Line.nullable(),
+  units: Units,
+});
+export type Site = z.infer<typeof Site>;
+
+/** PUT /site: what is left out stays as it is. */
+export const SiteChange = z.strictObject({
+  altitudeM: AltitudeM.optional(),
+  timeZone: z.string().max(64).optional(),
+  line: z.strictObject(Line.shape).nullable().optional(),
+  units: z.strictObject(Units.shape).partial().optional(),
+});
+
+export const Place = z.object({ placeId: Id, name: z.string() });
+export const PlaceChange = z.strictObject({ name: ShortText });
+export const PlaceList = z.object({ places: z.array(Place) });
+export type Place = z.infer<typeof Place>;
+
+const Co2Ratio = z
+  .number()
+  .gt(0)
+  .max(1)
+  .nullable()
+  .describe('Share of CO2 in the gas; 1 for pure CO2; null for a mixed gas of unknown share');
+
+export const Supply = z.object({
+  supplyId: Id,
+  name: z.string(),
+  co2Ratio: Co2Ratio,
+  cylinderKg: z.number().positive().max(2000).nullable().describe('CO2 in a full cylinder; null for a bulk line'),
+});
+export const SupplyChange = z.strictObject({
+  name: ShortText.optional(),
+  co2Ratio: Co2Ratio.optional(),
+  cylinderKg: Supply.shape.cylinderKg.optional(),
+});
+export const SupplyList = z.object({ supplies: z.array(Supply) });
+export type Supply = z.infer<typeof Supply>;
+
+export const Keg = z.object({
+  kegId: KegId,
+  name: z.string(),
+  capacityL: z.number().min(1).max(1000),
+  diameterMetres: z.number().min(0.05).max(2).nullable(),
+  workingKpaGaugeMax: z.number().min(50).max(2000).nullable(),
+  placeId: Id,
+  supplyId: Id,
+  batchId: z.string().nullable().describe('The open batch, or null'),
+});
+export type Keg = z.infer<typeof Keg>;
+
+/** PUT /kegs/{kegId}: a new keg gets what is left out from the defaults, a known one keeps it. */
+export const KegChange = z.strictObject({
+  name: ShortText.optional(),
+  capacityL: Keg.shape.capacityL.optional(),
+  diameterMetres: Keg.shape.diameterMetres.optional(),
+  workingKpaGaugeMax: Keg.shape.workingKpaGaugeMax.optional(),
+  placeId: Id.optional(),
+  supplyId: Id.optional(),
+});
+
+/** A keg heard by MQTT that is not in the catalogue yet. Its readings are kept. */
+export const Suggestion = z.object({
+  kegId: z.string(),
+  firstHeardAt: Instant,
+  lastHeardAt: Instant,
+  quantities: z.array(Quantity),
+});
+export const KegList = z.object({ kegs: z.array(Keg), suggestions: z.array(Suggestion) });
+
+export const Batch = z.object({
+  batchId: z.string(),
+  kegId: z.string(),
+  brewId: z.string().nullable(),
+  name: z.string(),
+  style: z.string().nullable(),
+  abvPercent: z.number().nullable(),
+  originalExtractPlato: z.number().nullable(),
+  beganAt: Instant,
+  endedAt: Instant.nullable(),
+});
+export const BatchList = z.object({ batches: z.array(Batch) });
+export type Batch = z.infer<typeof Batch>;
+
+export const BatchDescription = z.strictObject({
+  name: ShortText.optional(),
+  style: ShortText.nullable().optional(),
+  abvPercent: z.number().min(0).max(20).nullable().optional(),
+  originalExtractPlato: z.number().min(0).max(50).nullable().optional(),
+  brewId: Id.nullable().optional(),
+});
+
+export const Calibration = z.strictObject({
+  from: Instant.describe('Holds from here on, until the next one'),
+  offset: z.number().describe('Added after the gain, in the quantity’s base unit'),
+  gain: z.number().positive().max(10).default(1),
+});
+
+const Subject = z
+  .string()
+  .regex(/^(site|(place\/|gas\/)?[a-z0-9][a-z0-9-]{0,62})$/, 'a keg id, place/<id>, gas/<id> or site')
+  .describe('What the probe measures: a keg id, place/<placeId>, gas/<supplyId> or site');
+
+export const ProbeSetting = z.strictObject({
+  topic: z
+    .string()
+    .min(1)
+    .max(500)
+    .refine((topic) => !/[+#\0]/.test(topic), 'give one whole topic, without + or #'),
+  pointer: z
+    .string()
+    .regex(/^(\/([^~/]|~[01])*)*$/, 'an RFC 6901 JSON Pointer, such as /sensors/0/value')
+    .nullable()
+    .default(null),
+  unit: Unit.nullable().default(null).describe('Unit of values that name none; null: the quantity’s default'),
+  quantity: Quantity,
+  of: Subject,
+  reference: z
+    .enum(['gauge', 'absolute'])
+    .nullable()
+    .default(null)
+    .describe('For pressures; null: the quantity’s default'),
+  place: z
+    .enum(['thermowell', 'wall', 'air'])
+    .nullable()
+    .default(null)
+    .describe('For temperatures: where the probe sits'),
+  timeUnit: z.enum(['s', 'ms']).nullable().default(null).describe('For numeric times; null: told by their size'),
+  calibration: z.array(Calibration).max(100).default([]),
+});
+
+export const Probe = z.object({
+  ...ProbeSetting.shape,
+  probeId: ProbeId,
+  lastHeardAt: Instant.nullable(),
+  lastValue: z.number().nullable().describe('Calibrated, in `lastUnit`'),
+  lastUnit: z.string(),
+  state: z.enum(['fresh', 'late', 'stale']),
+  ageMs: z.number().int().nonnegative().nullable(),
+  usualIntervalMs: z.number().int().positive().nullable(),
+});
+export const HeardTopic = z.object({
+  topic: z.string(),
+  sample: z.string().describe('First bytes of the last payload'),
+  lastHeardAt: Instant,
+  messages: z.number().int(),
+});
+export const ProbeList = z.object({ probes: z.array(Probe), heard: z.array(HeardTopic) });
+export type Probe = z.infer<typeof Probe>;
+export type HeardTopic = z.infer<typeof HeardTopic>;
+
+export const Rejection = z.object({
+  topic: z.string(),
+  at: Instant,
+  reason: z.string(),
+  sample: z.string().describe('First bytes of the payload'),
+});
+export const RejectionList = z.object({ count: z.number().int(), rejections: z.array(Rejection) });
+export type Rejection = z.infer<typeof Rejection>;

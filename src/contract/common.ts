@@ -1,0 +1,55 @@
+import { z } from 'zod';
+
+/** Ids of kegs, places, supplies, batches and brews: they stand in topics and addresses. */
+export const ID_PATTERN = /^[a-z0-9][a-z0-9-]{0,62}$/;
+const RESERVED_KEG_IDS: readonly string[] = ['place', 'gas', 'site'];
+
+const ID_RULE = 'use 1 to 63 of a-z, 0-9 and -, beginning with a letter or digit';
+export const Id = z.string().regex(ID_PATTERN, ID_RULE);
+export const KegId = Id.refine((id) => !RESERVED_KEG_IDS.includes(id), {
+  message: 'place, gas and site are no keg ids: topics use these words for other things',
+});
+/** Probe ids: those of default topics contain dots (`one.beer-temperature`). */
+export const ProbeId = z.string().regex(/^[a-z0-9][a-z0-9.-]{0,199}$/, 'use a-z, 0-9, dot and -, at most 200');
+
+/** RFC 3339 with any offset on the way in, always UTC with milliseconds on the way out. */
+export const Instant = z.iso
+  .datetime({ offset: true, error: 'give a time such as 2026-03-01T18:30:00Z (RFC 3339)' })
+  .describe('RFC 3339 time');
+
+export const ShortText = z.string().trim().min(1).max(120);
+
+export const QUANTITIES = [
+  'beer-temperature',
+  'air-temperature',
+  'bottle-temperature',
+  'headspace-pressure',
+  'regulator-pressure',
+  'purge-pressure',
+  'cylinder-pressure',
+  'ambient-pressure',
+  'keg-mass',
+  'cylinder-mass',
+  'room-co2',
+  'beer-flow',
+] as const;
+export const Quantity = z.enum(QUANTITIES);
+
+/** UCUM codes accepted on the wire. */
+export const UNITS = [
+  'Cel',
+  'K',
+  '[degF]',
+  'Pa',
+  'kPa',
+  'bar',
+  'mbar',
+  '[psi]',
+  'g',
+  'kg',
+  '[lb_av]',
+  '[ppm]',
+  'L',
+  'mL',
+] as const;
+export const Unit = z.enum(UNITS);

@@ -1,0 +1,25 @@
+import { z } from 'zod';
+import { Instant } from './common.ts';
+
+const Column = z.array(z.number().nullable());
+const Extremes = z.object({ min: Column, mean: Column, max: Column });
+
+/** Columns of equal length. A row of nulls is a gap: nothing was heard for longer than the probes' usual silence. */
+export const Curve = z.object({
+  kegId: z.string(),
+  batchId: z.string().nullable(),
+  from: Instant,
+  to: Instant,
+  bucketMs: z.number().int().positive(),
+  columns: z.object({
+    time: z.array(Instant),
+    beerTemperatureC: Extremes,
+    headspaceKpaGauge: Extremes,
+    airTemperatureC: Extremes,
+    equilibriumVolumes: Column,
+    dissolvedVolumes: Column,
+    dissolvedLow: Column,
+    dissolvedHigh: Column,
+  }),
+});
+export type Curve = z.infer<typeof Curve>;

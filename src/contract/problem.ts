@@ -1,0 +1,36 @@
+import { z } from 'zod';
+
+/** Every error the API answers with: its stable code, status and title. Codes are never reused for another meaning. */
+export const PROBLEMS = {
+  'body-invalid': { status: 400, title: 'The request is not of the expected form' },
+  'event-misplaced': { status: 400, title: 'The event does not fit what it is about' },
+  'keg-unknown': { status: 404, title: 'There is no keg of this id' },
+  'place-unknown': { status: 404, title: 'There is no place of this id' },
+  'supply-unknown': { status: 404, title: 'There is no gas supply of this id' },
+  'batch-unknown': { status: 404, title: 'There is no batch of this id' },
+  'probe-unknown': { status: 404, title: 'There is no probe of this id' },
+  'event-unknown': { status: 404, title: 'There is no event of this id' },
+  'address-unknown': { status: 404, title: 'There is nothing at this address' },
+  'method-not-allowed': { status: 405, title: 'This address does not take this method' },
+  'still-in-use': { status: 409, title: 'Something else still refers to it' },
+  'batch-open': { status: 409, title: 'The keg holds another batch at that time' },
+  'probe-conflict': { status: 409, title: 'Another probe reads the same value already' },
+  'body-too-large': { status: 413, title: 'The request is too large' },
+  'media-type-unsupported': { status: 415, title: 'The request must be JSON' },
+  'not-ready': { status: 503, title: 'The service is starting or stopping' },
+  'store-unavailable': { status: 503, title: 'The reading store does not answer' },
+  internal: { status: 500, title: 'The service made a mistake' },
+} as const satisfies Record<string, { status: number; title: string }>;
+export type ProblemCode = keyof typeof PROBLEMS;
+
+export const PROBLEM_TYPE_PREFIX = 'urn:quietkeg:problem:';
+
+/** RFC 9457 problem details, `application/problem+json`. */
+export const Problem = z.object({
+  type: z.string().describe(`${PROBLEM_TYPE_PREFIX} and a stable code`),
+  title: z.string(),
+  status: z.number().int(),
+  detail: z.string().describe('What was wrong, where, and what to do'),
+  errors: z.array(z.object({ pointer: z.string(), detail: z.string() })).optional(),
+});
+export type Problem = z.infer<typeof Problem>;

@@ -1,0 +1,22 @@
+/** Thrown by every function of this folder for input outside its stated range; never for anything else. */
+export class PhysicsRangeError extends RangeError {
+  readonly quantity: string;
+  readonly value: number;
+  readonly unit: string;
+
+  constructor(quantity: string, value: number, unit: string, low: number, high: number) {
+    super(`${quantity} is ${value} ${unit}; it must be between ${low} and ${high} ${unit}`);
+    this.name = 'PhysicsRangeError';
+    this.quantity = quantity;
+    this.value = value;
+    this.unit = unit;
+  }
+}
+
+/** Returns `value` if it is a finite number within [low, high], else throws `PhysicsRangeError`. */
+export function within<T extends number>(quantity: string, value: T, unit: string, low: number, high: number): T {
+  if (!Number.isFinite(value) || value < low || value > high) {
+    throw new PhysicsRangeError(quantity, value, unit, low, high);
+  }
+  return value;
+}

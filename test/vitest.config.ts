@@ -1,0 +1,27 @@
+import { defineConfig } from 'vitest/config';
+
+const slow = ['test/containers/**', 'test/web/browser/**', 'test/program/**'];
+
+/** Two projects: `fast` needs nothing but Node; `whole` starts brokers, stores, containers and a browser. */
+export default defineConfig({
+  test: {
+    root: new URL('..', import.meta.url).pathname,
+    projects: [
+      {
+        extends: true,
+        test: { name: 'fast', include: ['test/**/*.test.{ts,tsx}'], exclude: slow, testTimeout: 10_000 },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'whole',
+          include: slow.map((pattern) => `${pattern}/*.test.{ts,tsx}`),
+          testTimeout: 60_000,
+          hookTimeout: 600_000,
+          maxWorkers: 1,
+          fileParallelism: false,
+        },
+      },
+    ],
+  },
+});
