@@ -1,0 +1,204 @@
+import { mkdirSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { DatabaseSync } from 'node:sqlite';
+import type { Reading, ReadingBucket, StoredReading } from '../../domain/reading.ts';
+import { assertBucketMs, storedValue, whyNotStorable } from '../../domain/storable-reading.ts';
+import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '../../ports/reading-store.ts';
+import { prepareReadingFile } from './reading-schema.ts';
+import {
+  prepareReadingStatements,
+  type ReadingStatements,
+  storedReading,
+  TIME_FROM_CODE,
+} from './reading-statements.ts';
+
+/**
+ * Moving is one sorted write; at this size a few hundred probes bring enough rows each to fill their pages, and it
+ * still takes a fraction of a second.
+ */
+const INCOMING_ROWS_MAX = 10_000;
+
+/** What an open store works with. */
+interface OpenFile {
+  readonly db: DatabaseSync;
+  readonly statements: ReadingStatements;
+  /** Key of each probe that is known to be in the file. */
+  readonly keys: Map<string, number>;
+  /** Changes when another connection has written; then `tail` no longer mirrors `incoming`. */
+  dataVersion: number;
+  incomingRows: number;
+}
+
+/**
+ * Readings in one SQLite file, durable when `append` resolves. Several processes may have the file open (an import or an
+ * export beside the running service). `reading-schema.ts` explains the layout.
+ */
+export class SqliteReadingStore implements ReadingStore {
+  readonly #path: string;
+  #file: OpenFile | null = null;
+
+  constructor(options: { readonly path: string }) {
+    this.#path = options.path;
+  }
+
+  /** @throws Error if the file cannot be made, was written by a newer version, or belongs to another program. */
+  async open(): Promise<void> {
+    if (this.#file) return;
+    mkdirSync(dirname(this.#path), { recursive: true });
+    const db = new DatabaseSync(this.#path);
+    try {
+      prepareReadingFile(db, this.#path);
+      const statements = prepareReadingStatements(db);
+      this.#file = { db, statements, keys: new Map(), dataVersion: Number.NaN, incomingRows: 0 };
+      inTransaction(this.#file, 'immediate', () => undefined);
+    } catch (error) {
+      this.#file = null;
+      db.close();
+      throw error;
+    }
+  }
+
+  async append(readings: readonly Reading[]): Promise<AppendOutcome> {
+    const file = this.#opened();
+    const newKeys = new Map<string, number>();
+    const outcome = inTransaction(file, 'immediate', () => appendAll(file, newKeys, readings));
+    // Only now: a rolled-back transaction takes its keys with it.
+    for (const [id, key] of newKeys) file.keys.set(id, key);
+    file.incomingRows = outcome.incomingRows;
+    return { stored: outcome.stored, duplicates: outcome.duplicates, refused: outcome.refused };
+  }
+
+  async latest(probeId: string, count: number): Promise<StoredReading[]> {
+    return this.#read(probeId, [], ({ statements }, key) => {
+      const rows = statements.latest.all(key, Math.max(0, Math.trunc(count)));
+      return rows.reverse().map((row) => storedReading(probeId, row));
+    });
+  }
+
+  async range(probeId: string, fromMs: number, toMs: number, limit: number): Promise<StoredReading[]> {
+    return this.#read(probeId, [], ({ statements }, key) => {
+      const rows = statements.range.all(key, fromMs, toMs, Math.max(0, Math.trunc(limit)));
+      return rows.map((row) => storedReading(probeId, row));
+    });
+  }
+
+  async buckets(probeId: string, fromMs: number, toMs: number, bucketMs: number): Promise<ReadingBucket[]> {
+    assertBucketMs(bucketMs);
+    return this.#read(probeId, [], ({ statements }, key) =>
+      statements.buckets.all({ key, fromMs, toMs, bucketMs }).map((row) => ({
+        startMs: Number(row.start_ms),
+        min: Number(row.low),
+        mean: Number(row.mean),
+        max: Number(row.high),
+        count: Number(row.number),
+      })),
+    );
+  }
+
+  async extents(): Promise<SeriesExtent[]> {
+    const file = this.#opened();
+    return inTransaction(file, 'deferred', () =>
+      file.statements.extents.all().map((row) => ({
+        probeId: String(row.id),
+        firstMs: Number(row.first_ms),
+        lastMs: Number(row.last_ms),
+        count: Number(row.number),
+      })),
+    );
+  }
+
+  async check(): Promise<void> {
+    this.#opened().statements.check.get();
+  }
+
+  async close(): Promise<void> {
+    this.#file?.db.close();
+    this.#file = null;
+  }
+
+  #read<T>(probeId: string, ifUnknown: T, read: (file: OpenFile, key: number) => T): T {
+    const file = this.#opened();
+    return inTransaction(file, 'deferred', () => {
+      const key = keyOf(file, probeId);
+      return key === undefined ? ifUnknown : read(file, key);
+    });
+  }
+
+  #opened(): OpenFile {
+    if (!this.#file) throw new Error(`The reading store ${this.#path} is not open; call open() first.`);
+    return this.#file;
+  }
+}
+
+/** Runs `work` on one consistent state of the file, with `tail` up to date; an error undoes everything. */
+function inTransaction<T>(file: OpenFile, kind: 'immediate' | 'deferred', work: () => T): T {
+  const { db, statements } = file;
+  db.exec(`begin ${kind}`);
+  try {
+    const dataVersion = Number(statements.dataVersion.get()?.data_version);
+    if (dataVersion !== file.dataVersion) {
+      statements.emptyTail.run();
+      file.incomingRows = Number(statements.fillTail.run().changes);
+      file.dataVersion = dataVersion;
+    }
+    const result = work();
+    db.exec('commit');
+    return result;
+  } catch (error) {
+    // The reload above may be among what is undone, so the next transaction does it again.
+    file.dataVersion = Number.NaN;
+    // SQLite has already rolled back by itself after some errors, a full disk for one.
+    if (db.isTransaction) db.exec('rollback');
+    throw error;
+  }
+}
+
+function appendAll(file: OpenFile, newKeys: Map<string, number>, readings: readonly Reading[]) {
+  const { statements } = file;
+  const refused: RefusedReading[] = [];
+  let duplicates = 0;
+  let stored = 0;
+  for (const reading of readings) {
+    const reason = whyNotStorable(reading);
+    if (reason !== null) {
+      refused.push({ reading, reason });
+      continue;
+    }
+    const { measuredAtMs, receivedAtMs, timeFrom } = reading;
+    const key = keyForAppend(file, newKeys, reading.probeId);
+    const value = storedValue(reading.value);
+    const sameTime = statements.sameTime.all(key, measuredAtMs);
+    if (sameTime.some((row) => row.value === value)) {
+      duplicates += 1;
+      continue;
+    }
+    const row = [key, measuredAtMs, sameTime.length + 1, value, receivedAtMs - measuredAtMs, TIME_FROM_CODE[timeFrom]];
+    statements.insertIncoming.run(...row);
+    statements.insertTail.run(...row);
+    stored += 1;
+  }
+  let incomingRows = file.incomingRows + stored;
+  if (incomingRows >= INCOMING_ROWS_MAX) {
+    statements.moveTail.run();
+    statements.emptyTail.run();
+    statements.emptyIncoming.run();
+    incomingRows = 0;
+  }
+  return { stored, duplicates, refused, incomingRows };
+}
+
+function keyOf(file: OpenFile, probeId: string): number | undefined {
+  const known = file.keys.get(probeId);
+  if (known !== undefined) return known;
+  const row = file.statements.findProbe.get(probeId);
+  return row && Number(row.key);
+}
+
+/** The probe's key, made if need be; a key that `file` does not know yet goes to `newKeys`. */
+function keyForAppend(file: OpenFile, newKeys: Map<string, number>, probeId: string): number {
+  const known = file.keys.get(probeId) ?? newKeys.get(probeId);
+  if (known !== undefined) return known;
+  const key = keyOf(file, probeId) ?? Number(file.statements.insertProbe.run(probeId).lastInsertRowid);
+  newKeys.set(probeId, key);
+  return key;
+}

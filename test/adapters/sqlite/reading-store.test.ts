@@ -1,0 +1,158 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { DatabaseSync } from 'node:sqlite';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { prepareReadingFile } from '../../../src/adapters/sqlite/reading-schema.ts';
+import { prepareReadingStatements } from '../../../src/adapters/sqlite/reading-statements.ts';
+import { SqliteReadingStore } from '../../../src/adapters/sqlite/sqlite-reading-store.ts';
+import type { Reading } from '../../../src/domain/reading.ts';
+
+/** What is particular to SQLite; what every store must do is in test/ports/reading-store.suite.ts. */
+
+const NOON = Date.UTC(2026, 5, 1, 12);
+const ALL: [number, number, number] = [0, Number.MAX_SAFE_INTEGER, 1_000_000];
+
+let folder = '';
+let path = '';
+const opened: SqliteReadingStore[] = [];
+
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'quietkeg-readings-'));
+  path = join(folder, 'readings.sqlite');
+});
+
+afterEach(async () => {
+  for (const store of opened.splice(0)) await store.close();
+  rmSync(folder, { recursive: true });
+});
+
+async function openStore(): Promise<SqliteReadingStore> {
+  const store = new SqliteReadingStore({ path });
+  opened.push(store);
+  await store.open();
+  return store;
+}
+
+const minutes = (probeId: string, from: number, count: number): Reading[] =>
+  Array.from({ length: count }, (_, i) => {
+    const measuredAtMs = NOON + (from + i) * 60_000;
+    return { probeId, measuredAtMs, value: from + i, receivedAtMs: measuredAtMs, timeFrom: 'device' };
+  });
+
+function numberIn(table: 'incoming' | 'reading'): number {
+  const db = new DatabaseSync(path, { readOnly: true });
+  const count = Number(db.prepare(`select count(*) as n from ${table}`).get()?.n);
+  db.close();
+  return count;
+}
+
+test('constructing touches nothing', () => {
+  new SqliteReadingStore({ path: '/dev/null/impossible' });
+});
+
+test('readings wait in the append-only table and move to the sorted one in one large portion', async () => {
+  const store = await openStore();
+  await store.append(minutes('a', 0, 6000));
+  expect([numberIn('incoming'), numberIn('reading')]).toEqual([6000, 0]);
+  await store.append([...minutes('b', 0, 1000), ...minutes('a', 6000, 3000)]);
+  expect([numberIn('incoming'), numberIn('reading')]).toEqual([0, 10_000]);
+  await store.append(minutes('a', 8990, 15));
+  expect([numberIn('incoming'), numberIn('reading')]).toEqual([5, 10_000]);
+  expect((await store.range('a', ...ALL)).map((one) => one.value)).toEqual(Array.from({ length: 9005 }, (_, i) => i));
+  expect((await store.latest('a', 10)).map((one) => one.value)).toEqual([
+    8995, 8996, 8997, 8998, 8999, 9000, 9001, 9002, 9003, 9004,
+  ]);
+  expect(await store.append(minutes('a', 0, 9005))).toEqual({ stored: 0, duplicates: 9005, refused: [] });
+});
+
+test('an ordinal counts on from readings that have moved', async () => {
+  const store = await openStore();
+  await store.append(minutes('a', 0, 10_000));
+  const again = minutes('a', 0, 2).map((one) => ({ ...one, value: one.value + 0.5 }));
+  await store.append(again);
+  expect((await store.range('a', NOON, NOON + 120_000, 9)).map((one) => [one.value, one.ordinal])).toEqual([
+    [0, 1],
+    [0.5, 2],
+    [1, 1],
+    [1.5, 2],
+  ]);
+});
+
+test('a bucket spans moved and waiting readings', async () => {
+  const store = await openStore();
+  await store.append(minutes('a', 0, 10_000));
+  await store.append(minutes('a', 10_000, 10));
+  const last = (await store.buckets('a', ...(ALL.slice(0, 2) as [number, number]), 3_600_000)).slice(-1);
+  expect(last).toEqual([{ startMs: NOON + 166 * 3_600_000, min: 9960, mean: 9984.5, max: 10_009, count: 50 }]);
+});
+
+test('two processes may append and read in turn: neither doubles, loses nor misses a reading', async () => {
+  const [service, visitor] = [await openStore(), await openStore()];
+  await service.append(minutes('a', 0, 10));
+  expect(await visitor.latest('a', 1)).toMatchObject([{ value: 9 }]);
+  expect(await visitor.append(minutes('a', 5, 10))).toMatchObject({ stored: 5, duplicates: 5 });
+  expect(await service.append(minutes('a', 10, 10))).toMatchObject({ stored: 5, duplicates: 5 });
+  await visitor.append(minutes('b', 0, 9985));
+  expect(numberIn('incoming')).toBe(0);
+  expect(await service.range('a', ...ALL)).toHaveLength(20);
+  expect(await service.append(minutes('a', 0, 21))).toMatchObject({ stored: 1, duplicates: 20 });
+  expect((await visitor.extents()).map((one) => [one.probeId, one.count])).toEqual([
+    ['a', 21],
+    ['b', 9985],
+  ]);
+});
+
+test('a batch that fails half-way leaves nothing behind, and the same batch can be sent again', async () => {
+  const store = await openStore();
+  await store.append(minutes('a', 0, 1));
+  const blocker = new DatabaseSync(path);
+  blocker.exec(`create trigger no_seven before insert on incoming when new.value = 7
+    begin select raise(abort, 'seven'); end`);
+  const batch = [...minutes('new', 0, 5), ...minutes('a', 0, 10)];
+  await expect(store.append(batch)).rejects.toThrow('seven');
+  expect(await store.latest('a', 99)).toHaveLength(1);
+  expect(await store.latest('new', 99)).toEqual([]);
+  blocker.exec('drop trigger no_seven');
+  blocker.close();
+  expect(await store.append(batch)).toEqual({ stored: 14, duplicates: 1, refused: [] });
+  expect(await store.latest('new', 99)).toHaveLength(5);
+});
+
+test('every commit is synced before append resolves', async () => {
+  const db = new DatabaseSync(path);
+  prepareReadingFile(db, path);
+  // 2 is FULL; @source https://www.sqlite.org/pragma.html#pragma_synchronous
+  expect(db.prepare('pragma synchronous').get()).toEqual({ synchronous: 2 });
+  expect(db.prepare('pragma journal_mode').get()).toEqual({ journal_mode: 'wal' });
+  db.close();
+});
+
+test('no query reads a whole table', () => {
+  const db = new DatabaseSync(path);
+  prepareReadingFile(db, path);
+  const statements = prepareReadingStatements(db);
+  for (const name of ['latest', 'range', 'buckets', 'sameTime'] as const) {
+    const plan = db.prepare(`explain query plan ${statements[name].sourceSQL}`).all();
+    const steps = plan.map((row) => String(row.detail)).join('\n');
+    expect(steps).toMatch(/SEARCH (main\.)?reading USING PRIMARY KEY/);
+    expect(steps).toMatch(/SEARCH (temp\.)?tail USING PRIMARY KEY/);
+    expect(steps).not.toMatch(/SCAN (reading|tail|main|temp)|TEMP B-TREE FOR ORDER BY/);
+  }
+  db.close();
+});
+
+test('refuses a file of a newer version and leaves it alone', async () => {
+  await (await openStore()).close();
+  const db = new DatabaseSync(path);
+  db.exec('pragma user_version = 99');
+  db.close();
+  await expect(openStore()).rejects.toThrow(/written by a newer version of Quietkeg \(layout 99/);
+});
+
+test('refuses a database of another program', async () => {
+  const db = new DatabaseSync(path);
+  db.exec('create table recipes (name text)');
+  db.close();
+  await expect(openStore()).rejects.toThrow(/database of another program/);
+});

@@ -1,0 +1,40 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-store.ts';
+import { SqliteReadingStore } from '../../src/adapters/sqlite/sqlite-reading-store.ts';
+import { describeReadingStore } from './reading-store.suite.ts';
+
+describeReadingStore('MemoryReadingStore', async () => {
+  const store = new MemoryReadingStore();
+  await store.open();
+  return {
+    store,
+    reopen: async () => {
+      await store.close();
+      await store.open();
+      return store;
+    },
+    remove: () => store.close(),
+  };
+});
+
+describeReadingStore('SqliteReadingStore', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'quietkeg-readings-'));
+  const path = join(folder, 'new', 'readings.sqlite');
+  let store = new SqliteReadingStore({ path });
+  await store.open();
+  return {
+    store,
+    reopen: async () => {
+      await store.close();
+      store = new SqliteReadingStore({ path });
+      await store.open();
+      return store;
+    },
+    remove: async () => {
+      await store.close();
+      rmSync(folder, { recursive: true });
+    },
+  };
+});
