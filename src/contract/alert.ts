@@ -26,3 +26,6 @@ export const Episode = z.object({
 export type Episode = z.infer<typeof Episode>;
 
 export const AlertList = z.object({ alerts: z.array(Episode) });
+
+/** POST /alerts/{id}/mute */
+export const AlertMute = z.strictObject({ hours: z.number().gt(0).max(168).describe('At most a week') });

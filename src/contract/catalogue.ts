@@ -5,7 +5,7 @@ const AltitudeM = z.number().min(-500).max(9000).describe('Metres above sea leve
 
 export const Units = z.object({
   temperature: z.enum(['Cel', '[degF]']).default('Cel'),
-  pressure: z.enum(['bar', '[psi]', 'kPa']).default('kPa'),
+  pressure: z.enum(['bar', '[psi]', 'kPa']).default('bar'),
   carbonation: z.enum(['volumes', 'g/L']).default('volumes'),
   volume: z.enum(['L', '[gal_us]']).default('L'),
 });
@@ -180,3 +180,10 @@ export const Rejection = z.object({
 });
 export const RejectionList = z.object({ count: z.number().int(), rejections: z.array(Rejection) });
 export type Rejection = z.infer<typeof Rejection>;
+
+export type SiteChange = z.infer<typeof SiteChange>;
+export type PlaceChange = z.infer<typeof PlaceChange>;
+export type SupplyChange = z.infer<typeof SupplyChange>;
+export type KegChange = z.infer<typeof KegChange>;
+export type BatchDescription = z.infer<typeof BatchDescription>;
+export type ProbeSetting = z.infer<typeof ProbeSetting>;

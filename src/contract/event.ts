@@ -120,3 +120,4 @@ export const BatchStart = z.strictObject({
   originalExtractPlato: z.number().min(0).max(50).nullable().optional(),
   brewId: Id.nullable().optional(),
 });
+export type BatchStart = z.infer<typeof BatchStart>;

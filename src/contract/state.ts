@@ -25,6 +25,8 @@ export const Check = z.object({
   state: CheckState,
   measured: Measured.describe('What is; a number in `unit`, a text, or null if nothing is known'),
   wanted: Measured.describe('What should be; a number in `unit`, a text, or null'),
+  wantedLow: z.number().nullable().describe('Lower limit in `unit`, or null if there is none'),
+  wantedHigh: z.number().nullable().describe('Upper limit in `unit`, or null if there is none'),
   unit: z.string().nullable().describe('UCUM code, or {volumes}; null for texts'),
   advice: z.string().describe('One plain sentence: what to do; empty if nothing is to do'),
 });

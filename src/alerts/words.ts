@@ -1,0 +1,78 @@
+import type { Freshness } from '../domain/probe-health.ts';
+import type { Quantity } from '../domain/quantity.ts';
+import { COLD_MARGIN_C } from '../domain/verdict/cold.ts';
+import { ageWords, type SpokenUnits, temperatureWords } from '../domain/words.ts';
+import type { EpisodeWords } from './episode.ts';
+import type { Finding } from './rule.ts';
+
+/** Above its fill temperature by more than this the beer is no longer cold enough (°C). */
+export const COLD_END_ABOVE_C = 0.5;
+
+export function coldEnoughLimits(fillCelsius: number): { beginAtC: number; endAboveC: number } {
+  return { beginAtC: fillCelsius + COLD_MARGIN_C, endAboveC: fillCelsius + COLD_END_ABOVE_C };
+}
+
+export function coldEnoughWords(beer: string, beerC: number, fillCelsius: number, units: SpokenUnits): EpisodeWords {
+  return {
+    measured: beerC,
+    limit: coldEnoughLimits(fillCelsius).beginAtC,
+    unit: 'Cel',
+    message: `${beer} is cold enough to fill: ${temperatureWords(beerC, units)}.`,
+    advice: 'Fill when its other checks agree. Put the bottles into the cold as well.',
+  };
+}
+
+export function noLongerColdWords(beer: string, beerC: number, fillCelsius: number, units: SpokenUnits): EpisodeWords {
+  return {
+    ...coldEnoughWords(beer, beerC, fillCelsius, units),
+    message: `${beer} is no longer cold enough to fill: ${temperatureWords(beerC, units)}.`,
+    advice: `Wait until it is at ${temperatureWords(fillCelsius, units)} again.`,
+  };
+}
+
+const SPOKEN: Readonly<Record<Quantity, string>> = {
+  'beer-temperature': 'beer thermometer',
+  'air-temperature': 'air thermometer',
+  'bottle-temperature': 'bottle thermometer',
+  'headspace-pressure': 'pressure probe',
+  'regulator-pressure': 'regulator probe',
+  'purge-pressure': 'purge pressure probe',
+  'cylinder-pressure': 'cylinder pressure probe',
+  'ambient-pressure': 'barometer',
+  'keg-mass': 'keg scale',
+  'cylinder-mass': 'cylinder scale',
+  'room-co2': 'CO2 meter of the room',
+  'beer-flow': 'flow meter',
+};
+
+export function probeSilentWords(
+  quantity: Quantity,
+  where: string,
+  silentMs: number,
+  usualMs: number | null,
+): EpisodeWords {
+  const usual = usualMs === null ? '' : ` It usually speaks every ${ageWords(usualMs)}.`;
+  return {
+    measured: Math.round(silentMs / 1000),
+    limit: null,
+    unit: 's',
+    message: `The ${SPOKEN[quantity]} of ${where} is silent.${usual}`,
+    advice: 'Look if it has power and network, and if its battery is good.',
+  };
+}
+
+export function probeHeardWords(quantity: Quantity, where: string, silentMs: number): EpisodeWords {
+  return {
+    measured: Math.round(silentMs / 1000),
+    limit: null,
+    unit: 's',
+    message: `The ${SPOKEN[quantity]} of ${where} is heard again.`,
+    advice: '',
+  };
+}
+
+/** Late builds, stale is active, fresh is over. */
+export function silenceFinding(freshness: Freshness): Finding {
+  if (freshness === 'stale') return 'holds';
+  return freshness === 'late' ? 'between' : 'over';
+}

@@ -1,0 +1,40 @@
+import { equilibriumPressure, equilibriumVolumes } from '../physics/carbonation.ts';
+import { PhysicsRangeError } from '../physics/range.ts';
+import { celsius, kpaAbsolute, volumes } from '../physics/units.ts';
+
+/**
+ * What the beer would hold in the end (chart volumes), or null where that cannot be said: the temperature or pressure
+ * is outside the solubility's range, or the gas is mixed and its share of CO2 unknown.
+ */
+export function equilibriumOrNull(
+  beerC: number,
+  headspaceKpaGauge: number,
+  ambientKpaAbsolute: number,
+  co2Ratio: number | null,
+): number | null {
+  if (co2Ratio === null) return null;
+  return refusedAsNull(() =>
+    equilibriumVolumes(celsius(beerC), kpaAbsolute(co2Ratio * (headspaceKpaGauge + ambientKpaAbsolute))),
+  );
+}
+
+/** The gauge pressure that holds a carbonation at a temperature (kPa), or null where that cannot be said. */
+export function pressureForOrNull(
+  carbonation: number,
+  beerC: number,
+  ambientKpaAbsolute: number,
+  co2Ratio: number | null,
+): number | null {
+  if (co2Ratio === null) return null;
+  return refusedAsNull(() => equilibriumPressure(volumes(carbonation), celsius(beerC)) / co2Ratio - ambientKpaAbsolute);
+}
+
+/** Physics refuses what is out of its range by throwing; for a verdict that is an answer, not an accident. */
+function refusedAsNull(compute: () => number): number | null {
+  try {
+    return compute();
+  } catch (error) {
+    if (error instanceof PhysicsRangeError) return null;
+    throw error;
+  }
+}

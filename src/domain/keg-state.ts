@@ -1,0 +1,75 @@
+import type { Batch, Keg, Site, Supply } from './catalogue.ts';
+import { equilibriumOrNull } from './equilibrium.ts';
+import type { KegFacts } from './keg-facts.ts';
+import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
+import type { Quantity } from './quantity.ts';
+import { usable } from './verdict/basis.ts';
+import { judge, type Verdict } from './verdict/judge.ts';
+
+/** What is said of a keg at a moment. */
+export interface KegState {
+  readonly keg: Keg;
+  /** False while the keg was only heard of. */
+  readonly adopted: boolean;
+  readonly atMs: number;
+  readonly batch: Batch | null;
+  readonly facts: KegFacts;
+  readonly inputs: readonly KegInput[];
+  readonly beerTemperatureC: number | null;
+  readonly headspaceKpaGauge: number | null;
+  readonly ambient: Ambient;
+  readonly regulatorKpaGauge: number | null;
+  readonly equilibriumVolumes: number | null;
+  readonly verdict: Verdict;
+}
+
+/** What `kegState` is computed from. */
+export interface KegSituation {
+  readonly keg: Keg;
+  readonly adopted: boolean;
+  readonly site: Site;
+  readonly supply: Supply;
+  readonly batch: Batch | null;
+  readonly facts: KegFacts;
+  readonly inputs: readonly KegInput[];
+}
+
+/** Computes all that is said of a keg now. A value that has grown stale is shown with its age, but nothing rests on it. */
+export function kegState(situation: KegSituation, nowMs: number): KegState {
+  const { keg, adopted, site, supply, batch, facts, inputs } = situation;
+  const newest = (quantity: Quantity) => inputs.find((input) => input.quantity === quantity) ?? null;
+  const ambient = ambientPressure(newest('ambient-pressure'), facts.altitudeMetres, site);
+  const beerTemperature = newest('beer-temperature');
+  const headspacePressure = newest('headspace-pressure');
+  const beer = usable(beerTemperature);
+  const headspace = usable(headspacePressure);
+  const equilibriumVolumes =
+    beer === null || headspace === null
+      ? null
+      : equilibriumOrNull(beer.value, headspace.value, ambient.kpaAbsolute, supply.co2Ratio);
+  const verdict = judge({
+    kegId: keg.kegId,
+    batch,
+    facts,
+    beerTemperature,
+    headspacePressure,
+    ambient,
+    co2Ratio: supply.co2Ratio,
+    equilibriumVolumes,
+    units: site.units,
+  });
+  return {
+    keg,
+    adopted,
+    atMs: nowMs,
+    batch,
+    facts,
+    inputs,
+    beerTemperatureC: beerTemperature?.value ?? null,
+    headspaceKpaGauge: headspacePressure?.value ?? null,
+    ambient,
+    regulatorKpaGauge: newest('regulator-pressure')?.value ?? facts.regulatorKpaGauge,
+    equilibriumVolumes,
+    verdict,
+  };
+}

@@ -1,0 +1,26 @@
+/** One condition of the verdict. */
+export type CheckName = 'carbonation' | 'cold' | 'serving-pressure' | 'probes-fresh';
+
+export type CheckState =
+  | 'pass'
+  /** Time alone will do it. */
+  | 'wait'
+  /** Someone must do something. */
+  | 'act'
+  /** Cannot tell. */
+  | 'unknown'
+  /** Neither a probe nor an entry exists for it: listed, never blocking. */
+  | 'not-watched';
+
+export interface Check {
+  readonly name: CheckName;
+  readonly state: CheckState;
+  readonly measured: number | string | null;
+  readonly wanted: number | string | null;
+  readonly wantedLow: number | null;
+  readonly wantedHigh: number | null;
+  /** UCUM code of the numbers, or null for texts. */
+  readonly unit: string | null;
+  /** A plain sentence, or empty if nothing is to do. */
+  readonly advice: string;
+}

@@ -1,0 +1,35 @@
+import { temperatureWords } from '../words.ts';
+import { usable, type VerdictBasis } from './basis.ts';
+import type { Check } from './check.ts';
+
+/** How far above the wished temperature a probe may read and the beer still count as cold (°C): the probe's own error. */
+export const COLD_MARGIN_C = 0.2;
+
+/** Is the beer at or below its fill temperature? */
+export function coldCheck(basis: VerdictBasis): Check {
+  const { facts, units } = basis;
+  const limitC = facts.target.celsius + COLD_MARGIN_C;
+  const wished = temperatureWords(facts.target.celsius, units);
+  const input = usable(basis.beerTemperature);
+  const common = {
+    name: 'cold',
+    wanted: facts.target.celsius,
+    wantedLow: null,
+    wantedHigh: limitC,
+    unit: 'Cel',
+  } as const;
+  if (input === null) {
+    return { ...common, state: 'unknown', measured: null, advice: 'No temperature of the beer is known now.' };
+  }
+  if (input.value <= limitC) return { ...common, state: 'pass', measured: input.value, advice: '' };
+  if (facts.fridgeCelsius !== null && facts.fridgeCelsius > limitC) {
+    const set = temperatureWords(facts.fridgeCelsius, units);
+    return {
+      ...common,
+      state: 'act',
+      measured: input.value,
+      advice: `Set the fridge to ${wished} or a little lower; at ${set} the beer never gets cold enough.`,
+    };
+  }
+  return { ...common, state: 'wait', measured: input.value, advice: `Wait until the beer is at ${wished}.` };
+}

@@ -1,0 +1,39 @@
+import type { VerdictBasis } from './basis.ts';
+import { carbonationCheck } from './carbonation.ts';
+import type { Check, CheckState } from './check.ts';
+import { coldCheck } from './cold.ts';
+import { probesFreshCheck } from './probes-fresh.ts';
+import { servingPressureCheck } from './serving-pressure.ts';
+
+export type VerdictKind = 'ready' | 'wait' | 'act' | 'unknown';
+
+export interface Verdict {
+  readonly kind: VerdictKind;
+  /** The one sentence to read: what to do, or what to wait for. */
+  readonly headline: string;
+  readonly checks: readonly Check[];
+}
+
+/**
+ * May bottles be filled from this keg? Someone being needed outweighs not knowing (it rests on what is known), not
+ * knowing outweighs waiting, and only a keg whose every check passes is ready.
+ */
+export function judge(basis: VerdictBasis): Verdict {
+  const checks = [carbonationCheck(basis), coldCheck(basis), servingPressureCheck(basis), probesFreshCheck(basis)];
+  if (basis.batch === null) {
+    return { kind: 'unknown', headline: 'Say what is in this keg and when it was filled.', checks };
+  }
+  const first = (state: CheckState) => checks.find((check) => check.state === state);
+  const act = first('act');
+  if (act !== undefined) return { kind: 'act', headline: act.advice, checks };
+  if (first('unknown') !== undefined) return { kind: 'unknown', headline: unknownHeadline(checks), checks };
+  const wait = first('wait');
+  if (wait !== undefined) return { kind: 'wait', headline: wait.advice, checks };
+  return { kind: 'ready', headline: 'Fill whenever you like.', checks };
+}
+
+/** A silent probe explains every other thing that cannot be told, so it is named first. */
+function unknownHeadline(checks: readonly Check[]): string {
+  const unknown = checks.filter((check) => check.state === 'unknown');
+  return (unknown.find((check) => check.name === 'probes-fresh') ?? unknown[0])?.advice ?? '';
+}
