@@ -1,0 +1,67 @@
+import type { DatabaseSync } from 'node:sqlite';
+
+/**
+ * Forward-only steps; the file's `user_version` counts those that were made. Never change one that was released: add
+ * another. A file with more steps than we know was written by a newer version and is refused.
+ */
+const STEPS: readonly string[] = [
+  `create table site (
+     only integer primary key check (only = 1),
+     altitude_m real not null, altitude_is_set integer not null, time_zone text not null,
+     line text, units text not null
+   ) strict;
+   create table place (place_id text primary key, name text not null) strict;
+   create table supply (
+     supply_id text primary key, name text not null, co2_ratio real, cylinder_kg real
+   ) strict;
+   create table keg (
+     keg_id text primary key, name text not null, capacity_l real not null, diameter_metres real,
+     working_kpa_gauge_max real,
+     place_id text not null references place, supply_id text not null references supply
+   ) strict;
+   create table batch (
+     batch_id text primary key, keg_id text not null, brew_id text, name text not null, style text,
+     abv_percent real, original_extract_plato real, began_at_ms integer not null, ended_at_ms integer
+   ) strict;
+   create index batch_of_keg on batch (keg_id, began_at_ms);
+   create unique index one_open_batch on batch (keg_id) where ended_at_ms is null;
+   create table probe (
+     probe_id text primary key, topic text not null, pointer text, unit text, quantity text not null,
+     subject text not null, reference text, place text, time_unit text, calibration text not null
+   ) strict;
+   create table event (
+     event_id text primary key, subject_kind text not null, subject_id text not null,
+     at_ms integer not null, entered_at_ms integer not null, body text not null
+   ) strict;
+   create index event_of_subject on event (subject_kind, subject_id, at_ms);
+   create table dismissed_keg (keg_id text primary key) strict;
+   create table episode (
+     id text primary key, rule text not null, keg_id text, target text not null, level text not null,
+     state text not null, began_at_ms integer not null, ended_at_ms integer, body text not null
+   ) strict;
+   create unique index one_open_episode on episode (rule, target) where ended_at_ms is null;
+   create index episode_by_begin on episode (began_at_ms);
+   create table verdict (keg_id text primary key, kind text not null, since_ms integer not null) strict;
+   create table heard_topic (
+     topic text primary key, sample text not null, last_heard_at_ms integer not null, messages integer not null
+   ) strict;
+   create table rejected_message (
+     number integer primary key, topic text not null, at_ms integer not null, reason text not null, sample text not null
+   ) strict;
+   create table counter (name text primary key, value integer not null) strict;`,
+];
+
+/** Brings the file up to date. Throws if a newer version wrote it. */
+export function migrate(database: DatabaseSync): void {
+  const row = database.prepare('pragma user_version').get();
+  const made = Number(row?.user_version ?? 0);
+  if (made > STEPS.length) {
+    throw new Error(
+      `the catalogue was written by a newer version (schema ${made}, this one knows ${STEPS.length}); update the program`,
+    );
+  }
+  for (const [index, step] of STEPS.entries()) {
+    if (index < made) continue;
+    database.exec(`begin immediate; ${step}; pragma user_version = ${index + 1}; commit`);
+  }
+}

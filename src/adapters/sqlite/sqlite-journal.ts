@@ -1,0 +1,136 @@
+import type { DatabaseSync } from 'node:sqlite';
+import type { Episode } from '../../alerts/episode.ts';
+import type { VerdictKind } from '../../domain/verdict/judge.ts';
+import type {
+  EpisodeJournal,
+  HeardTopic,
+  ListeningJournal,
+  RejectedMessage,
+  VerdictJournal,
+} from '../../ports/journal.ts';
+import { episodeFromRow } from './catalogue-rows.ts';
+
+/** How many rejected messages and unassigned topics are kept; the counter goes on counting. */
+const REJECTED_KEPT = 200;
+const TOPICS_KEPT = 500;
+
+/** Alert episodes, verdict changes and what could not be used, in the catalogue's file. */
+export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJournal {
+  readonly #database: DatabaseSync;
+
+  constructor(database: DatabaseSync) {
+    this.#database = database;
+  }
+
+  openEpisodes(): Episode[] {
+    return this.#database.prepare('select body from episode where ended_at_ms is null').all().map(episodeFromRow);
+  }
+
+  recentEpisodes(limit: number): Episode[] {
+    return this.#database
+      .prepare('select body from episode order by began_at_ms desc limit ?')
+      .all(limit)
+      .map(episodeFromRow);
+  }
+
+  episode(id: string): Episode | null {
+    const row = this.#database.prepare('select body from episode where id = ?').get(id);
+    return row === undefined ? null : episodeFromRow(row);
+  }
+
+  saveEpisode(episode: Episode): void {
+    this.#database
+      .prepare(
+        `insert into episode values (?, ?, ?, ?, ?, ?, ?, ?, ?) on conflict (id) do update
+         set state = excluded.state, ended_at_ms = excluded.ended_at_ms, body = excluded.body`,
+      )
+      .run(
+        episode.id,
+        episode.rule,
+        episode.kegId,
+        episode.target,
+        episode.level,
+        episode.state.kind,
+        episode.state.beganAtMs,
+        episode.state.kind === 'ended' ? episode.state.endedAtMs : null,
+        JSON.stringify(episode),
+      );
+  }
+
+  removeEpisode(id: string): void {
+    this.#database.prepare('delete from episode where id = ?').run(id);
+  }
+
+  lastVerdicts(): Map<string, { kind: VerdictKind; sinceMs: number }> {
+    const rows = this.#database.prepare('select keg_id, kind, since_ms from verdict').all();
+    return new Map(
+      rows.map((row) => [String(row.keg_id), { kind: row.kind as VerdictKind, sinceMs: Number(row.since_ms) }]),
+    );
+  }
+
+  saveVerdict(kegId: string, kind: VerdictKind, sinceMs: number): void {
+    this.#database
+      .prepare(
+        `insert into verdict values (?, ?, ?) on conflict (keg_id) do update
+         set kind = excluded.kind, since_ms = excluded.since_ms`,
+      )
+      .run(kegId, kind, sinceMs);
+  }
+
+  heardTopics(): HeardTopic[] {
+    const rows = this.#database.prepare('select * from heard_topic order by last_heard_at_ms desc').all();
+    return rows.map((row) => ({
+      topic: String(row.topic),
+      sample: String(row.sample),
+      lastHeardAtMs: Number(row.last_heard_at_ms),
+      messages: Number(row.messages),
+    }));
+  }
+
+  rejected(): RejectedMessage[] {
+    const rows = this.#database.prepare('select * from rejected_message order by number desc').all();
+    return rows.map((row) => ({
+      topic: String(row.topic),
+      atMs: Number(row.at_ms),
+      reason: String(row.reason),
+      sample: String(row.sample),
+    }));
+  }
+
+  rejectedCount(): number {
+    return Number(this.#database.prepare(`select value from counter where name = 'rejected'`).get()?.value ?? 0);
+  }
+
+  saveListening(heard: readonly HeardTopic[], rejected: readonly RejectedMessage[], rejectedCount: number): void {
+    const database = this.#database;
+    database.exec('begin immediate');
+    try {
+      const topic = database.prepare(
+        `insert into heard_topic values (?, ?, ?, ?) on conflict (topic) do update set sample = excluded.sample,
+           last_heard_at_ms = excluded.last_heard_at_ms, messages = messages + excluded.messages`,
+      );
+      for (const { topic: name, sample, lastHeardAtMs, messages } of heard)
+        topic.run(name, sample, lastHeardAtMs, messages);
+      const message = database.prepare(
+        'insert into rejected_message (topic, at_ms, reason, sample) values (?, ?, ?, ?)',
+      );
+      for (const one of rejected.slice(-REJECTED_KEPT)) message.run(one.topic, one.atMs, one.reason, one.sample);
+      database
+        .prepare(`delete from rejected_message where number <= (select max(number) from rejected_message) - ?`)
+        .run(REJECTED_KEPT);
+      database
+        .prepare(
+          `delete from heard_topic where topic not in
+             (select topic from heard_topic order by last_heard_at_ms desc limit ?)`,
+        )
+        .run(TOPICS_KEPT);
+      database
+        .prepare(`insert into counter values ('rejected', ?) on conflict (name) do update set value = excluded.value`)
+        .run(rejectedCount);
+      database.exec('commit');
+    } catch (error) {
+      database.exec('rollback');
+      throw error;
+    }
+  }
+}

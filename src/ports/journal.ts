@@ -1,0 +1,41 @@
+import type { Episode } from '../alerts/episode.ts';
+import type { VerdictKind } from '../domain/verdict/judge.ts';
+
+/** Keeps alert episodes. An episode is saved before anybody is told of it. Durable when a method returns. */
+export interface EpisodeJournal {
+  openEpisodes(): Episode[];
+  /** Newest first, open ones included. */
+  recentEpisodes(limit: number): Episode[];
+  episode(id: string): Episode | null;
+  saveEpisode(episode: Episode): void;
+  /** For an episode that never became active. */
+  removeEpisode(id: string): void;
+}
+
+/** Keeps since when a keg's verdict is what it is. */
+export interface VerdictJournal {
+  lastVerdicts(): Map<string, { kind: VerdictKind; sinceMs: number }>;
+  saveVerdict(kegId: string, kind: VerdictKind, sinceMs: number): void;
+}
+
+export interface HeardTopic {
+  readonly topic: string;
+  readonly sample: string;
+  readonly lastHeardAtMs: number;
+  readonly messages: number;
+}
+
+export interface RejectedMessage {
+  readonly topic: string;
+  readonly atMs: number;
+  readonly reason: string;
+  readonly sample: string;
+}
+
+/** Keeps what came in but could not be used: bounded, newest kept. */
+export interface ListeningJournal {
+  heardTopics(): HeardTopic[];
+  rejected(): RejectedMessage[];
+  rejectedCount(): number;
+  saveListening(heard: readonly HeardTopic[], rejected: readonly RejectedMessage[], rejectedCount: number): void;
+}
