@@ -1,0 +1,126 @@
+import type * as contract from '../contract/index.ts';
+import { newKeg } from '../domain/catalogue.ts';
+import { type CurveRow, type CurveSeries, curveRows, type Extremes } from '../domain/curve.ts';
+import { ambientPressure, isAbsoluteSensor, type LiveValue } from '../domain/keg-inputs.ts';
+import { calibrated } from '../domain/probe.ts';
+import { freshLimits, usualIntervalMs } from '../domain/probe-health.ts';
+import type { Quantity } from '../domain/quantity.ts';
+import type { ReadingStore } from '../ports/reading-store.ts';
+import type { LiveProbes } from './live-probes.ts';
+import { instant } from './present.ts';
+import type { Register } from './register.ts';
+
+/** Widths of buckets, so that a curve's times are round (ms). */
+const WIDTHS_MS = [1, 5, 10, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 21_600, 43_200, 86_400].map(
+  (s) => s * 1000,
+);
+
+const NO_SERIES: CurveSeries = { buckets: [], holdMs: 0 };
+
+export interface CurveRequest {
+  readonly kegId: string;
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly points: number;
+}
+
+/** Answers what a keg's temperature, pressure and equilibrium were, reduced so that extremes stay. */
+export class CurveQuery {
+  readonly #register: Register;
+  readonly #probes: LiveProbes;
+  readonly #store: ReadingStore;
+
+  constructor(register: Register, probes: LiveProbes, store: ReadingStore) {
+    this.#register = register;
+    this.#probes = probes;
+    this.#store = store;
+  }
+
+  async curve({ kegId, fromMs, toMs, points }: CurveRequest): Promise<contract.Curve> {
+    const keg = this.#register.keg(kegId) ?? newKeg(kegId);
+    const of = (subject: Parameters<LiveProbes['of']>[0], quantity: Quantity) =>
+      newest(this.#probes.of(subject), quantity);
+    const beer = of({ kind: 'keg', id: kegId }, 'beer-temperature');
+    const headspace = of({ kind: 'keg', id: kegId }, 'headspace-pressure');
+    const air = of({ kind: 'place', id: keg.placeId }, 'air-temperature');
+    const barometer = of({ kind: 'site' }, 'ambient-pressure');
+    const bucketMs = bucketWidthMs(toMs - fromMs, points, [beer, headspace]);
+    const series = (value: LiveValue | null) => this.#series(value, fromMs, toMs, bucketMs);
+    const facts = this.#register.factsOf(keg, toMs);
+    const supply = this.#register.supply(keg.supplyId);
+    const [beerTemperature, headspacePressure, airTemperature, barometerSeries] = await Promise.all([
+      series(beer),
+      series(headspace),
+      series(air),
+      series(barometer),
+    ]);
+    const rows = curveRows({
+      bucketMs,
+      beerTemperature,
+      headspacePressure,
+      airTemperature,
+      barometer: barometerSeries,
+      ambientKpaAbsolute: ambientPressure(null, facts.altitudeMetres, this.#register.site()).kpaAbsolute,
+      headspaceIsAbsolute: headspace !== null && isAbsoluteSensor(headspace.probe),
+      co2Ratio: supply === null ? 1 : supply.co2Ratio,
+    });
+    const batch = this.#register.batchAt(kegId, toMs - 1);
+    return {
+      kegId,
+      batchId: batch?.batchId ?? null,
+      from: instant(fromMs),
+      to: instant(toMs),
+      bucketMs,
+      columns: columns(rows),
+    };
+  }
+
+  async #series(value: LiveValue | null, fromMs: number, toMs: number, bucketMs: number): Promise<CurveSeries> {
+    if (value === null) return NO_SERIES;
+    const { probe, rhythm } = value;
+    const buckets = await this.#store.buckets(probe.probeId, fromMs, toMs, bucketMs);
+    const apply = (raw: number, atMs: number) => calibrated(probe, raw, atMs);
+    return {
+      holdMs: freshLimits(rhythm).freshForMs,
+      buckets: buckets.map(({ startMs, min, mean, max, count }) => ({
+        startMs,
+        min: apply(min, startMs),
+        mean: apply(mean, startMs),
+        max: apply(max, startMs),
+        count,
+      })),
+    };
+  }
+}
+
+function newest(values: readonly LiveValue[], quantity: Quantity): LiveValue | null {
+  const same = values.filter(({ probe }) => probe.quantity === quantity);
+  return same.toSorted((a, b) => b.rhythm.lastMeasuredAtMs - a.rhythm.lastMeasuredAtMs)[0] ?? null;
+}
+
+/** The narrowest round width that gives at most `points` buckets and is no finer than the probes speak. */
+function bucketWidthMs(spanMs: number, points: number, values: readonly (LiveValue | null)[]): number {
+  const intervals = values.map((value) => (value === null ? 0 : (usualIntervalMs(value.rhythm) ?? 0)));
+  const wanted = Math.max(spanMs / points, ...intervals);
+  const width = WIDTHS_MS.find((candidate) => candidate >= wanted);
+  return width ?? Math.ceil(wanted / 86_400_000) * 86_400_000;
+}
+
+function columns(rows: readonly CurveRow[]): contract.Curve['columns'] {
+  const extremes = (pick: (row: CurveRow) => Extremes | null) => ({
+    min: rows.map((row) => pick(row)?.min ?? null),
+    mean: rows.map((row) => pick(row)?.mean ?? null),
+    max: rows.map((row) => pick(row)?.max ?? null),
+  });
+  const nothing = rows.map(() => null);
+  return {
+    time: rows.map((row) => instant(row.atMs)),
+    beerTemperatureC: extremes((row) => row.beerTemperatureC),
+    headspaceKpaGauge: extremes((row) => row.headspaceKpaGauge),
+    airTemperatureC: extremes((row) => row.airTemperatureC),
+    equilibriumVolumes: rows.map((row) => row.equilibriumVolumes),
+    dissolvedVolumes: nothing,
+    dissolvedLow: nothing,
+    dissolvedHigh: nothing,
+  };
+}

@@ -1,0 +1,97 @@
+import type { LiveValue } from '../domain/keg-inputs.ts';
+import type { ProbeDirectory } from '../domain/probe.ts';
+import { heard, type ProbeRhythm } from '../domain/probe-health.ts';
+import type { StoredReading } from '../domain/reading.ts';
+import { type Subject, subjectPath } from '../domain/topic.ts';
+import type { ProbeReading } from './decode.ts';
+
+interface Heard extends LiveValue {
+  readonly firstHeardAtMs: number;
+  /** When its newest reading was received (ms). */
+  readonly receivedAtMs: number;
+  /** False if its newest reading was imported or restored. */
+  readonly live: boolean;
+}
+
+/** The newest reading and the rhythm of every probe that was ever heard. */
+export class LiveProbes {
+  readonly #byId = new Map<string, Heard>();
+  readonly #bySubject = new Map<string, Set<string>>();
+
+  /** Follows a reading; true if it is news, false if it is older than what is known. */
+  accept({ probe, reading, live }: ProbeReading): boolean {
+    const known = this.#byId.get(probe.probeId);
+    const rhythm = heard(known?.rhythm ?? null, reading.measuredAtMs);
+    if (known !== undefined && rhythm === known.rhythm) return false;
+    this.#keep({
+      probe,
+      value: reading.value,
+      rhythm,
+      receivedAtMs: reading.receivedAtMs,
+      live,
+      firstHeardAtMs: known?.firstHeardAtMs ?? reading.receivedAtMs,
+    });
+    return true;
+  }
+
+  /** Takes over the newest stored readings of a probe (oldest first), as at a start. */
+  restore(probeId: string, firstMs: number, readings: readonly StoredReading[], directory: ProbeDirectory): void {
+    const probe = directory.byId(probeId);
+    const last = readings.at(-1);
+    if (probe === null || last === undefined) return;
+    const rhythm = readings.reduce<ProbeRhythm | null>((state, reading) => heard(state, reading.measuredAtMs), null);
+    if (rhythm === null) return;
+    this.#keep({
+      probe,
+      value: last.value,
+      rhythm,
+      receivedAtMs: last.receivedAtMs,
+      live: false,
+      firstHeardAtMs: firstMs,
+    });
+  }
+
+  #keep(value: Heard): void {
+    const { probe } = value;
+    this.#byId.set(probe.probeId, value);
+    const key = subjectPath(probe.subject);
+    const ids = this.#bySubject.get(key) ?? new Set();
+    ids.add(probe.probeId);
+    this.#bySubject.set(key, ids);
+  }
+
+  /** After a mapping or a calibration changed: values keep, their meaning is looked up anew. */
+  remap(directory: ProbeDirectory): void {
+    const values = [...this.#byId.values()];
+    this.#byId.clear();
+    this.#bySubject.clear();
+    for (const value of values) {
+      const probe = directory.byId(value.probe.probeId);
+      if (probe !== null) this.#keep({ ...value, probe });
+    }
+  }
+
+  forget(probeId: string): void {
+    this.#byId.delete(probeId);
+    for (const ids of this.#bySubject.values()) ids.delete(probeId);
+  }
+
+  get(probeId: string): Heard | null {
+    return this.#byId.get(probeId) ?? null;
+  }
+
+  all(): Heard[] {
+    return [...this.#byId.values()];
+  }
+
+  of(subject: Subject): Heard[] {
+    const ids = this.#bySubject.get(subjectPath(subject)) ?? [];
+    return [...ids].flatMap((id) => this.#byId.get(id) ?? []);
+  }
+
+  /** Ids of all kegs that were heard of, in the catalogue or not. */
+  kegIds(): string[] {
+    const ids = this.all().flatMap(({ probe }) => (probe.subject.kind === 'keg' ? [probe.subject.id] : []));
+    return [...new Set(ids)];
+  }
+}

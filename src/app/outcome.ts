@@ -1,0 +1,31 @@
+/** Codes of the contract's problems that the application itself can answer with. */
+export type RefusalCode =
+  | 'body-invalid'
+  | 'event-misplaced'
+  | 'keg-unknown'
+  | 'place-unknown'
+  | 'supply-unknown'
+  | 'batch-unknown'
+  | 'probe-unknown'
+  | 'event-unknown'
+  | 'alert-unknown'
+  | 'still-in-use'
+  | 'batch-open'
+  | 'probe-conflict';
+
+/** Something a person asked for that cannot be done, with what to do instead. */
+export interface Refusal {
+  readonly ok: false;
+  readonly code: RefusalCode;
+  readonly detail: string;
+}
+
+export type Outcome<T> = { readonly ok: true; readonly value: T } | Refusal;
+
+export function done<T>(value: T): Outcome<T> {
+  return { ok: true, value };
+}
+
+export function refuse(code: RefusalCode, detail: string): Refusal {
+  return { ok: false, code, detail };
+}

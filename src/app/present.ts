@@ -1,0 +1,95 @@
+import type { Episode } from '../alerts/episode.ts';
+import type * as contract from '../contract/index.ts';
+import type { Batch, Keg, Site } from '../domain/catalogue.ts';
+import type { KegEvent } from '../domain/event.ts';
+import type { KegState } from '../domain/keg-state.ts';
+
+/** From what the application computes to what crosses the process boundary. Times become RFC 3339 in UTC. */
+
+export function instant(atMs: number): string {
+  return new Date(atMs).toISOString();
+}
+
+export function instantOrNull(atMs: number | null): string | null {
+  return atMs === null ? null : instant(atMs);
+}
+
+export function presentState(state: KegState, verdictSinceMs: number): contract.KegState {
+  const { keg, batch, facts, ambient, verdict } = state;
+  return {
+    kegId: keg.kegId,
+    at: instant(state.atMs),
+    name: keg.name,
+    adopted: state.adopted,
+    placeId: keg.placeId,
+    supplyId: keg.supplyId,
+    batchId: batch?.batchId ?? null,
+    batchName: batch?.name ?? null,
+    style: batch?.style ?? null,
+    abvPercent: batch?.abvPercent ?? null,
+    filledAt: instantOrNull(batch?.beganAtMs ?? null),
+    beerTemperatureC: state.beerTemperatureC,
+    headspaceKpaGauge: state.headspaceKpaGauge,
+    ambientKpaAbsolute: ambient.kpaAbsolute,
+    ambientFrom: ambient.from,
+    gas: facts.gas,
+    regulatorKpaGauge: state.regulatorKpaGauge,
+    equilibriumVolumes: state.equilibriumVolumes,
+    dissolved: null,
+    target: { ...facts.target },
+    readyIn: null,
+    coldIn: null,
+    inputs: state.inputs.map((input) => ({
+      quantity: input.quantity,
+      probeId: input.probeId,
+      value: input.value,
+      unit: input.unit,
+      at: instant(input.measuredAtMs),
+      ageMs: Math.round(input.ageMs),
+      state: input.freshness,
+      freshForMs: Math.round(input.limits.freshForMs),
+      lateForMs: Math.round(input.limits.lateForMs),
+    })),
+    verdict: {
+      kind: verdict.kind,
+      since: instant(verdictSinceMs),
+      headline: verdict.headline,
+      checks: verdict.checks.map((check) => ({ ...check })),
+    },
+  };
+}
+
+export function presentEpisode({ state, acknowledgedAtMs, mutedUntilMs, ...episode }: Episode): contract.Episode {
+  return {
+    ...episode,
+    state: state.kind,
+    beganAt: instant(state.beganAtMs),
+    endedAt: state.kind === 'ended' ? instant(state.endedAtMs) : null,
+    acknowledgedAt: instantOrNull(acknowledgedAtMs),
+    mutedUntil: instantOrNull(mutedUntilMs),
+  };
+}
+
+export function presentSite({ altitudeIsSet, line, units, ...site }: Site): contract.Site {
+  return { ...site, altitudeAssumed: !altitudeIsSet, line: line === null ? null : { ...line }, units: { ...units } };
+}
+
+export function presentKeg(keg: Keg, batch: Batch | null): contract.Keg {
+  return { ...keg, batchId: batch?.batchId ?? null };
+}
+
+export function presentBatch({ beganAtMs, endedAtMs, ...batch }: Batch): contract.Batch {
+  return { ...batch, beganAt: instant(beganAtMs), endedAt: instantOrNull(endedAtMs) };
+}
+
+export function presentEvent({ eventId, subject, atMs, enteredAtMs, body }: KegEvent): contract.KeptEvent {
+  return {
+    ...body,
+    eventId,
+    at: instant(atMs),
+    enteredAt: instant(enteredAtMs),
+    kegId: subject.kind === 'keg' ? subject.id : null,
+    ...(subject.kind === 'place' ? { place: subject.id } : {}),
+    ...(subject.kind === 'supply' ? { supply: subject.id } : {}),
+  };
+}

@@ -1,0 +1,134 @@
+import type { Broker } from '../ports/broker.ts';
+import type { Clock, StopTimer } from '../ports/clock.ts';
+import type { Log } from '../ports/log.ts';
+import type { ReadingStore } from '../ports/reading-store.ts';
+import type { Spool } from '../ports/spool.ts';
+import type { Ingest } from './ingest.ts';
+import type { Listening } from './listening.ts';
+import type { Monitor } from './monitor.ts';
+import { instant } from './present.ts';
+import type { Services } from './services.ts';
+import type { Writer } from './writer.ts';
+
+const TICK_MS = 1000;
+/** Ticks between two signs of life to the pages. */
+const BEAT_TICKS = 10;
+/** Readings of each probe that are looked at when starting: enough to know how often it speaks. */
+const RESTORED_READINGS = 16;
+
+export interface ServiceOptions {
+  readonly clock: Clock;
+  readonly log: Log;
+  readonly broker: Broker;
+  readonly spool: Spool;
+  readonly store: ReadingStore;
+  readonly writer: Writer;
+  readonly ingest: Ingest;
+  readonly monitor: Monitor;
+  readonly listening: Listening;
+  readonly services: Services;
+  readonly flushSockets: () => void;
+  readonly closeCatalogue: () => void;
+}
+
+/** Starts and stops everything that runs by itself, in the order in which one part needs the other. */
+export class Service {
+  readonly #options: ServiceOptions;
+  #stopTicks: StopTimer = () => undefined;
+  #ticks = 0;
+  #filters = '';
+  /** Kegs whose state changed since it was last published by MQTT. */
+  readonly #unpublished = new Set<string>();
+
+  constructor(options: ServiceOptions) {
+    this.#options = options;
+  }
+
+  async start(): Promise<void> {
+    const { spool, writer, ingest, monitor, broker, clock, services } = this.#options;
+    await spool.open((group) => ingest.onGroup(group));
+    await this.#restore();
+    await ingest.recover();
+    writer.start();
+    monitor.evaluateAll();
+    services.feed.listen((frame) => {
+      if (frame.type === 'keg') this.#unpublished.add(frame.state.kegId);
+      if (frame.type === 'alert' && frame.episode.kegId !== null) {
+        broker.publish(`quietkeg/${frame.episode.kegId}/alert`, JSON.stringify(frame.episode), false);
+      }
+    });
+    for (const { kegId } of services.feed.states()) this.#unpublished.add(kegId);
+    const filters = this.#topicFilters();
+    this.#filters = filters.join('\n');
+    await broker.start(filters, (message, done) => ingest.receive(message, done));
+    this.#publishStates();
+    broker.publish('quietkeg/service', 'online', true);
+    this.#stopTicks = clock.every(TICK_MS, () => this.#tick());
+  }
+
+  async stop(): Promise<void> {
+    const { broker, writer, spool, store, listening, closeCatalogue } = this.#options;
+    this.#stopTicks();
+    await broker.stop();
+    await spool.close();
+    await writer.stop();
+    await store.close();
+    listening.flush();
+    closeCatalogue();
+  }
+
+  /** The newest readings of each probe out of the store. A store that is away is not waited for: its news will come. */
+  async #restore(): Promise<void> {
+    const { store, services, log } = this.#options;
+    try {
+      await store.open();
+      for (const { probeId, firstMs } of await store.extents()) {
+        const newest = await store.latest(probeId, RESTORED_READINGS);
+        services.probes.restore(probeId, firstMs, newest, services.register.directory());
+      }
+    } catch (error) {
+      log.warn(`past readings cannot be read yet: ${(error as Error).message}`);
+    }
+  }
+
+  #tick(): void {
+    const { monitor, listening, services, broker, clock, log } = this.#options;
+    this.#ticks += 1;
+    try {
+      monitor.tick();
+      listening.flush();
+      this.#options.flushSockets();
+      if (this.#ticks % BEAT_TICKS === 0) services.feed.beat(instant(clock.nowMs()));
+      this.#publishStates();
+      this.#followFilters();
+    } catch (error) {
+      log.error(`the tick failed: ${(error as Error).stack ?? String(error)}`, { broker: broker.trouble() ?? 'works' });
+    }
+  }
+
+  /** At most once a second a keg; while the broker is away the newest state waits. */
+  #publishStates(): void {
+    const { broker, services } = this.#options;
+    if (broker.trouble() !== null) return;
+    for (const kegId of this.#unpublished) {
+      const state = services.feed.state(kegId);
+      // An empty retained message makes the broker forget the topic.
+      broker.publish(`quietkeg/${kegId}/state`, state === null ? '' : JSON.stringify(state), true);
+    }
+    this.#unpublished.clear();
+  }
+
+  #topicFilters(): string[] {
+    const mapped = this.#options.services.register.probes().map((probe) => probe.topic);
+    return ['probes/#', ...new Set(mapped.filter((topic) => !topic.startsWith('probes/')))];
+  }
+
+  #followFilters(): void {
+    const filters = this.#topicFilters();
+    if (filters.join('\n') === this.#filters) return;
+    this.#filters = filters.join('\n');
+    this.#options.broker.listenTo(filters).catch((error: Error) => {
+      this.#options.log.warn(`cannot listen to new topics: ${error.message}`);
+    });
+  }
+}

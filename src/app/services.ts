@@ -1,0 +1,43 @@
+import type { AlertDesk } from './alert-desk.ts';
+import type { CurveQuery } from './curve.ts';
+import type { Feed } from './feed.ts';
+import type { KegChanges } from './keg-changes.ts';
+import type { Listening } from './listening.ts';
+import type { LiveProbes } from './live-probes.ts';
+import type { Monitor } from './monitor.ts';
+import type { PlaceChanges } from './place-changes.ts';
+import type { ProbeChanges } from './probe-changes.ts';
+import type { Register } from './register.ts';
+
+/** How the parts of the service are: null, or what is wrong. */
+export interface Health {
+  readonly broker: string | null;
+  readonly spool: string | null;
+  readonly store: string | null;
+}
+
+/** Values on their way: received = stored + duplicates + rejected + waiting. */
+export interface Ledger {
+  readonly received: number;
+  readonly stored: number;
+  readonly duplicates: number;
+  readonly rejected: number;
+  readonly waiting: number;
+}
+
+/** All that the HTTP side may ask of the application. */
+export interface Services {
+  readonly register: Register;
+  readonly probes: LiveProbes;
+  readonly feed: Feed;
+  readonly desk: AlertDesk;
+  readonly monitor: Monitor;
+  readonly listening: Listening;
+  readonly curve: CurveQuery;
+  readonly placeChanges: PlaceChanges;
+  readonly kegChanges: KegChanges;
+  readonly probeChanges: ProbeChanges;
+  readonly nowMs: () => number;
+  readonly health: () => Health;
+  readonly ledger: () => Ledger;
+}

@@ -1,0 +1,173 @@
+import type { Reading } from '../domain/reading.ts';
+import type { Clock, StopTimer } from '../ports/clock.ts';
+import type { Log } from '../ports/log.ts';
+import type { ReadingStore } from '../ports/reading-store.ts';
+import type { Spool, SpoolGroup, SpoolPosition, SpoolRecord } from '../ports/spool.ts';
+
+const BATCH_READINGS_MAX = 2_000;
+const BATCH_RECORDS_MAX = 1_000;
+/** Readings held in memory for the store; beyond, they are read from the spool again when their turn comes. */
+const WAITING_READINGS_MAX = 20_000;
+const RETRY_MS_MIN = 500;
+const RETRY_MS_MAX = 30_000;
+
+interface Batch {
+  readonly readings: readonly Reading[];
+  readonly end: SpoolPosition;
+}
+
+export interface WriterCounts {
+  readonly stored: number;
+  readonly duplicates: number;
+  readonly refused: number;
+}
+
+export interface WriterOptions {
+  readonly spool: Spool;
+  readonly store: ReadingStore;
+  readonly clock: Clock;
+  readonly log: Log;
+  /** Readings of a spooled message, as when it came. */
+  readonly decode: (record: SpoolRecord) => readonly Reading[];
+}
+
+/** Moves readings from the spool into the store, in order, for as long as it takes. Memory stays bounded. */
+export class Writer {
+  readonly #options: WriterOptions;
+  #queue: Batch[] = [];
+  #queuedReadings = 0;
+  /** True while the queue has gaps or was not filled yet: the spool itself is read from the checkpoint on. */
+  #behind = true;
+  #running: Promise<void> | null = null;
+  #stopping = false;
+  #retry: { stop: StopTimer; wake: () => void } | null = null;
+  #retryMs = RETRY_MS_MIN;
+  #trouble: string | null = null;
+  #counts = { stored: 0, duplicates: 0, refused: 0 };
+
+  constructor(options: WriterOptions) {
+    this.#options = options;
+  }
+
+  start(): void {
+    this.#run();
+  }
+
+  /** Takes the readings of a committed group. */
+  enqueue(group: SpoolGroup, readings: readonly Reading[]): void {
+    if (!this.#behind) {
+      if (this.#queuedReadings + readings.length > WAITING_READINGS_MAX) {
+        this.#behind = true;
+      } else {
+        this.#queue.push({ readings, end: group.end });
+        this.#queuedReadings += readings.length;
+      }
+    }
+    this.#run();
+  }
+
+  counts(): WriterCounts {
+    return { ...this.#counts };
+  }
+
+  trouble(): string | null {
+    return this.#trouble;
+  }
+
+  /** Resolves when everything committed so far is in the store, or the store fails. */
+  async settled(): Promise<void> {
+    while (this.#running !== null && this.#trouble === null) await Promise.race([this.#running, this.#nextTrouble()]);
+  }
+
+  #nextTrouble(): Promise<void> {
+    return new Promise((resolve) => this.#options.clock.after(20, resolve));
+  }
+
+  async stop(): Promise<void> {
+    this.#stopping = true;
+    this.#retry?.stop();
+    this.#retry?.wake();
+    await this.#running;
+  }
+
+  #run(): void {
+    if (this.#running !== null || this.#stopping) return;
+    this.#running = this.#drain().finally(() => {
+      this.#running = null;
+      // What was queued while the last turn ended would else wait for the next message.
+      if (this.#queue.length > 0) this.#run();
+    });
+  }
+
+  async #drain(): Promise<void> {
+    while (!this.#stopping) {
+      const batch = await this.#next();
+      if (batch === null) return;
+      if (!(await this.#write(batch))) return;
+    }
+  }
+
+  async #next(): Promise<Batch | null> {
+    if (this.#queue.length > 0) return this.#takeQueued();
+    if (!this.#behind) return null;
+    const { spool, decode } = this.#options;
+    const { records, end } = await spool.read(spool.checkpoint(), BATCH_RECORDS_MAX);
+    if (records.length > 0) return { readings: records.flatMap(decode), end };
+    // Nothing was committed while the spool was read: from here on the queue is complete again.
+    if (samePosition(end, spool.end())) this.#behind = false;
+    return samePosition(end, spool.checkpoint()) ? null : { readings: [], end };
+  }
+
+  #takeQueued(): Batch {
+    const readings: Reading[] = [];
+    let end: SpoolPosition | null = null;
+    while (this.#queue.length > 0 && (end === null || readings.length < BATCH_READINGS_MAX)) {
+      const batch = this.#queue.shift();
+      if (batch === undefined) break;
+      readings.push(...batch.readings);
+      end = batch.end;
+      this.#queuedReadings -= batch.readings.length;
+    }
+    return { readings, end: end ?? this.#options.spool.checkpoint() };
+  }
+
+  /** Tries until the batch is stored; false if it was told to stop meanwhile. */
+  async #write(batch: Batch): Promise<boolean> {
+    const { store, spool, log } = this.#options;
+    for (;;) {
+      try {
+        if (batch.readings.length > 0) this.#count(await store.append(batch.readings));
+        await spool.saveCheckpoint(batch.end);
+        if (this.#trouble !== null) log.info('the reading store takes readings again');
+        this.#trouble = null;
+        this.#retryMs = RETRY_MS_MIN;
+        return true;
+      } catch (error) {
+        const trouble = `the reading store does not take readings: ${(error as Error).message}`;
+        if (trouble !== this.#trouble) log.warn(`${trouble}. They wait in the spool.`);
+        this.#trouble = trouble;
+      }
+      await this.#pause();
+      if (this.#stopping) return false;
+    }
+  }
+
+  #count(outcome: { stored: number; duplicates: number; refused: readonly unknown[] }): void {
+    this.#counts = {
+      stored: this.#counts.stored + outcome.stored,
+      duplicates: this.#counts.duplicates + outcome.duplicates,
+      refused: this.#counts.refused + outcome.refused.length,
+    };
+  }
+
+  #pause(): Promise<void> {
+    return new Promise((resolve) => {
+      this.#retry = { stop: this.#options.clock.after(this.#retryMs, resolve), wake: resolve };
+      this.#retryMs = Math.min(RETRY_MS_MAX, this.#retryMs * 2);
+    });
+  }
+}
+
+function samePosition(a: SpoolPosition, b: SpoolPosition): boolean {
+  return a.segment === b.segment && a.offset === b.offset;
+}
