@@ -1,0 +1,112 @@
+import { existsSync } from 'node:fs';
+import fastifyStatic from '@fastify/static';
+import swagger from '@fastify/swagger';
+import websocket from '@fastify/websocket';
+import fastify from 'fastify';
+import {
+  jsonSchemaTransform,
+  serializerCompiler,
+  validatorCompiler,
+  type ZodTypeProvider,
+} from 'fastify-type-provider-zod';
+import type { Services } from '../app/services.ts';
+import { LiveHub } from './live-hub.ts';
+import { answerMistakes, problem, sendProblem } from './problems.ts';
+import { alertRoutes } from './routes/alerts.ts';
+import { entryRoutes } from './routes/entries.ts';
+import { healthRoutes } from './routes/health.ts';
+import { kegRoutes } from './routes/kegs.ts';
+import { probeRoutes } from './routes/probes.ts';
+import type { Api } from './routes/route.ts';
+import { siteRoutes } from './routes/site.ts';
+
+const BODY_BYTES_MAX = 256 * 1024;
+const LIVE_MESSAGE_BYTES_MAX = 4096;
+
+export interface ServerOptions {
+  readonly services: Services;
+  readonly version: string;
+  /** Folder of the built dashboard, or null for none (tests of the API alone). */
+  readonly dashboardFolder: string | null;
+  readonly onMistake: (error: Error, route: string) => void;
+}
+
+export interface HttpServer {
+  readonly server: Api;
+  readonly hub: LiveHub;
+}
+
+/** Builds the HTTP side; nothing listens yet. */
+export async function buildServer({
+  services,
+  version,
+  dashboardFolder,
+  onMistake,
+}: ServerOptions): Promise<HttpServer> {
+  const server = fastify({
+    bodyLimit: BODY_BYTES_MAX,
+    routerOptions: { maxParamLength: 500 },
+    forceCloseConnections: true,
+    logger: false,
+  }).withTypeProvider<ZodTypeProvider>();
+  server.setValidatorCompiler(validatorCompiler);
+  server.setSerializerCompiler(serializerCompiler);
+  answerMistakes(server, onMistake);
+  answerUnknown(server, dashboardFolder !== null);
+  await server.register(swagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: {
+        title: 'Quietkeg',
+        version,
+        description: 'Kegs, what is in them, and whether bottles can be filled from them.',
+      },
+    },
+    transform: jsonSchemaTransform,
+  });
+  await server.register(websocket, { options: { maxPayload: LIVE_MESSAGE_BYTES_MAX, perMessageDeflate: false } });
+
+  const hub = new LiveHub(services);
+  healthRoutes(server, services);
+  await server.register(
+    (api, _options, done) => {
+      const typed = api.withTypeProvider<ZodTypeProvider>();
+      for (const routes of [kegRoutes, entryRoutes, siteRoutes, probeRoutes, alertRoutes]) routes(typed, services);
+      api.get('/openapi.json', { schema: { hide: true } }, () => server.swagger());
+      api.get('/live', { websocket: true, schema: { hide: true } }, (socket) => hub.accept(socket));
+      done();
+    },
+    { prefix: '/api/v1' },
+  );
+  if (dashboardFolder !== null) await serveDashboard(server, dashboardFolder);
+  server.addHook('preClose', () => hub.close());
+  return { server, hub };
+}
+
+/** Unknown addresses are a problem; but the dashboard's pages have addresses of their own and share one document. */
+function answerUnknown(server: Api, hasDashboard: boolean): void {
+  server.setNotFoundHandler((request, reply) => {
+    const wantsPage = request.method === 'GET' && (request.headers.accept ?? '').includes('text/html');
+    if (hasDashboard && wantsPage && !request.url.startsWith('/api/')) return reply.sendFile('index.html');
+    const detail = `There is nothing at ${request.method} ${request.url.slice(0, 200)}.`;
+    return sendProblem(reply, problem('address-unknown', detail));
+  });
+}
+
+/** The dashboard's files. */
+async function serveDashboard(server: Api, folder: string): Promise<void> {
+  if (!existsSync(folder)) throw new Error(`the dashboard is not built: ${folder} is missing; run npm run prepare`);
+  await server.register(fastifyStatic, {
+    root: folder,
+    wildcard: false,
+    cacheControl: false,
+    setHeaders: (reply, path) => {
+      // Names under assets/ carry a hash of their content.
+      const forever = path.includes('/assets/');
+      void reply.header('cache-control', forever ? 'public, max-age=31536000, immutable' : 'no-cache');
+      void reply.header('content-security-policy', "default-src 'self'; img-src 'self' data:; frame-ancestors 'none'");
+      void reply.header('x-content-type-options', 'nosniff');
+      void reply.header('referrer-policy', 'no-referrer');
+    },
+  });
+}
