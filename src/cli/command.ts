@@ -1,0 +1,19 @@
+/** What a command may touch of the outside. */
+export interface CommandIo {
+  readonly stdin: AsyncIterable<string | Uint8Array>;
+  out(text: string): void;
+  err(text: string): void;
+  readonly environment: Readonly<Record<string, string | undefined>>;
+  readonly version: string;
+  /** Resolves when the process is asked to stop. */
+  readonly stopAsked: Promise<void>;
+}
+
+export interface Command {
+  readonly name: string;
+  readonly summary: string;
+  /** Resolves to the exit code: 0 done, 1 failed, 2 misused, 78 bad configuration. */
+  run(args: readonly string[], io: CommandIo): Promise<number>;
+}
+
+export const EXIT = { done: 0, failed: 1, usage: 2, config: 78 } as const;

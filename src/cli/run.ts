@@ -1,0 +1,37 @@
+import { nearest } from '../config/suggest.ts';
+import { UsageError } from './arguments.ts';
+import { type Command, type CommandIo, EXIT } from './command.ts';
+import { serveCommand } from './serve.ts';
+
+const COMMANDS: readonly Command[] = [serveCommand];
+
+/** Runs one command line and resolves to the exit code. */
+export async function run(args: readonly string[], io: CommandIo): Promise<number> {
+  const [name = '--help', ...rest] = args;
+  if (name === '--help' || name === 'help') {
+    io.out(help());
+    return EXIT.done;
+  }
+  const command = COMMANDS.find((candidate) => candidate.name === name);
+  if (command === undefined) {
+    const near = nearest(
+      name,
+      COMMANDS.map((candidate) => candidate.name),
+    );
+    io.err(`quietkeg: ${name} is no command${near === null ? '' : `; did you mean ${near}?`} See quietkeg --help.\n`);
+    return EXIT.usage;
+  }
+  try {
+    return await command.run(rest, io);
+  } catch (error) {
+    if (!(error instanceof UsageError)) throw error;
+    io.err(`quietkeg ${name}: ${error.message}\n`);
+    return EXIT.usage;
+  }
+}
+
+function help(): string {
+  const width = Math.max(...COMMANDS.map((command) => command.name.length));
+  const lines = COMMANDS.map((command) => `  ${command.name.padEnd(width)}  ${command.summary}`);
+  return `Quietkeg watches the kegs in a fridge.\n\nquietkeg COMMAND [options], each with --help:\n${lines.join('\n')}\n`;
+}

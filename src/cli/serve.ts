@@ -1,0 +1,54 @@
+import { type Program, StartError, startProgram } from '../compose.ts';
+import { ConfigError, loadSettings } from '../config/load.ts';
+import { SETTING_NAMES, type Settings } from '../config/schema.ts';
+import { describeFlags, type Flag, parseArguments } from './arguments.ts';
+import { type Command, type CommandIo, EXIT } from './command.ts';
+
+const FLAGS: readonly Flag[] = [
+  { flag: '--demo', value: null, description: 'Add three simulated kegs, in a data folder of their own.' },
+  { flag: '--config', value: 'FILE', description: 'Read settings from a TOML file.' },
+  ...SETTING_NAMES.map(({ flag, kind, description, fallback }) => ({
+    flag,
+    value: { number: 'NUMBER', switch: 'true|false', text: 'TEXT' }[kind],
+    description: fallback === null ? description : `${description} Usually ${fallback}.`,
+  })),
+  { flag: '--help', value: null, description: 'Show this.' },
+];
+
+export const serveCommand: Command = {
+  name: 'serve',
+  summary: 'Run the service: broker, store and dashboard.',
+  async run(args, io) {
+    const { flags, rest } = parseArguments(args, FLAGS);
+    if (flags.has('--help')) {
+      io.out(`quietkeg serve [options]\n\n${describeFlags(FLAGS)}\n\n`);
+      io.out('Each option has a name in the environment too: --http-port is QUIETKEG_HTTP_PORT.\n');
+      return EXIT.done;
+    }
+    if (rest[0] !== undefined) {
+      io.err(`quietkeg serve: ${rest[0]} is not understood; see --help\n`);
+      return EXIT.usage;
+    }
+    try {
+      return await serve(flags, io);
+    } catch (error) {
+      if (!(error instanceof ConfigError || error instanceof StartError)) throw error;
+      for (const line of error.message.split('\n')) io.err(`quietkeg: ${line}\n`);
+      return EXIT.config;
+    }
+  },
+};
+
+async function serve(flags: ReadonlyMap<string, string>, io: CommandIo): Promise<number> {
+  const demo = flags.has('--demo');
+  const file = flags.get('--config') ?? null;
+  const settings: Settings = loadSettings({ file, environment: io.environment, flags, demo });
+  const program: Program = await startProgram({ settings, demo, version: io.version, writeLog: io.err });
+  io.out(`Quietkeg is at ${program.address}\n`);
+  if (settings.mqtt.url === null)
+    io.out(`Probes publish to mqtt://${settings.mqtt.host}:${program.mqttPort ?? settings.mqtt.port}\n`);
+  io.out(`Everything is kept in ${settings.data}. Ctrl-C stops.\n`);
+  await io.stopAsked;
+  if (!(await program.stop())) io.err('quietkeg: stopped without waiting any longer; what was acknowledged is kept\n');
+  return EXIT.done;
+}

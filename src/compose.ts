@@ -1,0 +1,229 @@
+import { accessSync, constants, mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import type { DatabaseSync } from 'node:sqlite';
+import { fileURLToPath } from 'node:url';
+import { EmbeddedBroker } from './adapters/broker/embedded-broker.ts';
+import { randomIds } from './adapters/clock/random-ids.ts';
+import { systemClock } from './adapters/clock/system-clock.ts';
+import { textLog } from './adapters/log/text-log.ts';
+import { MqttBroker } from './adapters/mqtt/mqtt-broker.ts';
+import { jsonPayloadDecoder } from './adapters/payload/json-payload-decoder.ts';
+import { FileSpool } from './adapters/spool/file-spool.ts';
+import { lockFolder } from './adapters/sqlite/folder-lock.ts';
+import { openCatalogueFile, SqliteCatalogue } from './adapters/sqlite/sqlite-catalogue.ts';
+import { SqliteJournal } from './adapters/sqlite/sqlite-journal.ts';
+import { SqliteReadingStore } from './adapters/sqlite/sqlite-reading-store.ts';
+import { AlertDesk } from './app/alert-desk.ts';
+import { CurveQuery } from './app/curve.ts';
+import { Feed } from './app/feed.ts';
+import { Ingest } from './app/ingest.ts';
+import { KegChanges } from './app/keg-changes.ts';
+import { Listening } from './app/listening.ts';
+import { LiveProbes } from './app/live-probes.ts';
+import { Monitor } from './app/monitor.ts';
+import { PlaceChanges } from './app/place-changes.ts';
+import { presentEpisode } from './app/present.ts';
+import { ProbeChanges } from './app/probe-changes.ts';
+import { Register } from './app/register.ts';
+import { Service } from './app/service.ts';
+import type { Services } from './app/services.ts';
+import { Writer } from './app/writer.ts';
+import type { Settings } from './config/schema.ts';
+import { startDemo } from './demo.ts';
+import { buildServer, type HttpServer } from './http/server.ts';
+import type { Broker } from './ports/broker.ts';
+import type { Clock } from './ports/clock.ts';
+import type { Log } from './ports/log.ts';
+import type { ReadingStore } from './ports/reading-store.ts';
+
+/** The program cannot start as it is set up; the message says what is wrong and what to do. */
+export class StartError extends Error {
+  override readonly name = 'StartError';
+}
+
+export interface ProgramOptions {
+  readonly settings: Settings;
+  readonly demo: boolean;
+  readonly version: string;
+  readonly writeLog: (line: string) => void;
+}
+
+export interface Program {
+  /** Where the dashboard is. */
+  readonly address: string;
+  /** Port of the embedded broker; null with a broker elsewhere. */
+  readonly mqttPort: number | null;
+  /** Stops in order; false if that took too long and the rest was left. */
+  stop(): Promise<boolean>;
+}
+
+/** Longest that an orderly stop may take (ms). */
+const STOP_MS_MAX = 4500;
+const DASHBOARD_FOLDER = fileURLToPath(new URL('../web/dist', import.meta.url));
+
+/** Starts the whole program. Throws `StartError` where the set-up is at fault. */
+export async function startProgram(options: ProgramOptions): Promise<Program> {
+  const { settings, demo, version, writeLog } = options;
+  const clock = systemClock;
+  const log = textLog(clock, writeLog);
+  const unlock = claimFolder(settings.data);
+  const { service, services, http, broker, ingest } = await compose({ settings, version, clock, log });
+  const close = async () => {
+    await http.server.close();
+    await service.stop();
+    unlock();
+  };
+  try {
+    await explained('mqtt', settings.mqtt, () => service.start());
+    const address = await explained('http', settings.http, () => http.server.listen(settings.http));
+    const mqttPort = broker instanceof EmbeddedBroker ? broker.port() : null;
+    const mqttUrl = settings.mqtt.url ?? `mqtt://${settings.mqtt.host}:${mqttPort}`;
+    const stopDemo = demo ? await startDemo({ services, ingest, clock, log, mqttUrl, folder: settings.data }) : null;
+    const stop = () =>
+      inTime(clock, async () => {
+        await stopDemo?.();
+        await close();
+      });
+    return { address: `${address}/`, mqttPort, stop };
+  } catch (error) {
+    await inTime(clock, close);
+    throw error;
+  }
+}
+
+/** Makes the folder and holds it for this process. */
+function claimFolder(folder: string): () => void {
+  try {
+    mkdirSync(folder, { recursive: true });
+    accessSync(folder, constants.R_OK | constants.W_OK | constants.X_OK);
+  } catch (error) {
+    throw new StartError(
+      `the data folder ${folder} cannot be written (${(error as NodeJS.ErrnoException).code}); make it writable, or choose another with --data`,
+      { cause: error },
+    );
+  }
+  try {
+    return lockFolder(folder);
+  } catch (error) {
+    throw new StartError((error as Error).message, { cause: error });
+  }
+}
+
+/** Runs a step that takes a port, and says in words why it could not. */
+async function explained<T>(
+  section: 'http' | 'mqtt',
+  { host, port }: { host: string; port: number },
+  step: () => Promise<T>,
+): Promise<T> {
+  try {
+    return await step();
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    const option = `--${section}-port`;
+    if (code === 'EADDRINUSE')
+      throw new StartError(`port ${port} on ${host} is taken; stop what uses it, or choose another with ${option}`, {
+        cause: error,
+      });
+    if (code === 'EACCES')
+      throw new StartError(
+        `port ${port} on ${host} is not allowed to this user; choose one above 1023 with ${option}`,
+        { cause: error },
+      );
+    if (code === 'EADDRNOTAVAIL' || code === 'ENOTFOUND')
+      throw new StartError(`${host} is no address of this machine; choose another with --${section}-host`, {
+        cause: error,
+      });
+    throw error;
+  }
+}
+
+async function inTime(clock: Clock, work: () => Promise<void>): Promise<boolean> {
+  const late = new Promise<false>((resolve) => clock.after(STOP_MS_MAX, () => resolve(false)));
+  return Promise.race([work().then(() => true), late]);
+}
+
+export interface ComposeOptions {
+  readonly settings: Settings;
+  readonly version: string;
+  readonly clock: Clock;
+  readonly log: Log;
+}
+
+export interface Parts {
+  readonly service: Service;
+  readonly services: Services;
+  readonly http: HttpServer;
+  readonly broker: Broker;
+  readonly ingest: Ingest;
+}
+
+/** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
+export async function compose({ settings, version, clock, log }: ComposeOptions): Promise<Parts> {
+  const database = openCatalogue(settings.data);
+  const catalogue = new SqliteCatalogue(database);
+  const journal = new SqliteJournal(database);
+  const spool = new FileSpool(join(settings.data, 'spool'));
+  const store = readingStore(settings);
+  const broker: Broker =
+    settings.mqtt.url === null
+      ? new EmbeddedBroker(settings.mqtt)
+      : new MqttBroker({ url: settings.mqtt.url, clientId: settings.mqtt.clientId });
+
+  const register = new Register(catalogue, settings.altitudeM);
+  const probes = new LiveProbes();
+  const feed = new Feed();
+  const desk = new AlertDesk(journal, (episode) => feed.alert(presentEpisode(episode)));
+  const monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal });
+  const listening = new Listening(journal);
+  const directory = () => register.directory();
+  const decoder = jsonPayloadDecoder;
+  const writer: Writer = new Writer({ spool, store, clock, log, decode: (record) => ingest.readingsOf(record) });
+  const accept = monitor.accept.bind(monitor);
+  const ingest: Ingest = new Ingest({ broker, spool, writer, decoder, directory, listening, clock, accept });
+
+  const services: Services = {
+    register,
+    probes,
+    feed,
+    desk,
+    monitor,
+    listening,
+    curve: new CurveQuery(register, probes, store),
+    placeChanges: new PlaceChanges(register),
+    kegChanges: new KegChanges(register, clock, randomIds),
+    probeChanges: new ProbeChanges(register, probes, clock),
+    nowMs: () => clock.nowMs(),
+    health: () => ({ broker: broker.trouble(), spool: spool.trouble(), store: writer.trouble() }),
+    ledger: () => ingest.ledger(),
+  };
+  const onMistake = (error: Error, route: string) => log.error(`mistake in ${route}: ${error.stack ?? error.message}`);
+  const http = await buildServer({ services, version, dashboardFolder: DASHBOARD_FOLDER, onMistake });
+  const service = new Service({
+    clock,
+    log,
+    broker,
+    spool,
+    store,
+    writer,
+    ingest,
+    monitor,
+    listening,
+    services,
+    flushSockets: () => http.hub.flush(),
+    closeCatalogue: () => database.close(),
+  });
+  return { service, services, http, broker, ingest };
+}
+
+function readingStore(settings: Settings): ReadingStore {
+  return new SqliteReadingStore({ path: join(settings.data, 'readings.sqlite') });
+}
+
+function openCatalogue(folder: string): DatabaseSync {
+  const path = join(folder, 'catalogue.sqlite');
+  try {
+    return openCatalogueFile(path);
+  } catch (error) {
+    throw new StartError(`${path}: ${(error as Error).message}`, { cause: error });
+  }
+}

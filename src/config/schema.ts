@@ -1,0 +1,93 @@
+import { z } from 'zod';
+
+const Port = z.number().int().min(0).max(65_535);
+const Host = z.string().min(1);
+const Url = (...schemes: string[]) =>
+  z.string().refine((text) => schemes.some((scheme) => text.startsWith(`${scheme}://`)) && URL.canParse(text), {
+    message: `expected an address that begins with ${schemes.map((scheme) => `${scheme}://`).join(' or ')}`,
+  });
+
+/**
+ * All settings. A setting `http.port` is `port` under `[http]` in the file, QUIETKEG_HTTP_PORT in the environment and
+ * --http-port on the command line.
+ */
+export const Settings = z.strictObject({
+  data: z.string().min(1).describe('Folder of everything that is kept. One service a folder.'),
+  http: z.strictObject({
+    host: Host.default('127.0.0.1').describe(
+      'Address the dashboard listens on. Beyond this machine: see trustNetwork.',
+    ),
+    port: Port.default(8420).describe('Port of the dashboard; 0 takes a free one.'),
+    trustNetwork: z
+      .boolean()
+      .default(false)
+      .describe('Listen beyond this machine without a passphrase: only where something else keeps strangers out.'),
+  }),
+  mqtt: z.strictObject({
+    host: Host.default('127.0.0.1').describe(
+      'Address the embedded broker listens on. Beyond this machine: see http.trustNetwork.',
+    ),
+    port: Port.default(1883).describe('Port of the embedded broker; 0 takes a free one.'),
+    url: Url('mqtt', 'mqtts')
+      .nullable()
+      .default(null)
+      .describe('A broker elsewhere, instead of the embedded one: mqtt://host:1883'),
+    clientId: z
+      .string()
+      .min(1)
+      .max(60)
+      .default('quietkeg')
+      .describe('Our name at a broker elsewhere; keep it: messages wait under it.'),
+  }),
+  influx: z.strictObject({
+    url: Url('http', 'https')
+      .nullable()
+      .default(null)
+      .describe('InfluxDB 1.x for readings, instead of the embedded store: http://host:8086'),
+  }),
+  altitudeM: z
+    .number()
+    .min(-500)
+    .max(9000)
+    .nullable()
+    .default(null)
+    .describe('Metres above sea level until it is set in the dashboard. Unset: 0, shown as assumed.'),
+});
+export type Settings = z.infer<typeof Settings>;
+
+export interface SettingName {
+  /** Where it stands in `Settings`, such as ['http', 'port']. */
+  readonly path: readonly string[];
+  readonly environment: string;
+  readonly flag: string;
+  readonly kind: 'text' | 'number' | 'switch';
+  readonly description: string;
+  /** What holds if nothing is said, for reading; null if nothing does. */
+  readonly fallback: string | null;
+}
+
+/** Every setting by its three names, in the order of the schema. */
+export const SETTING_NAMES: readonly SettingName[] = namesIn(Settings, []);
+
+function namesIn(schema: z.ZodObject, path: readonly string[]): SettingName[] {
+  return Object.entries(schema.shape).flatMap(([name, inner]) => {
+    if (inner instanceof z.ZodObject) return namesIn(inner, [...path, name]);
+    const whole = [...path, name];
+    const words = whole.map((word) => word.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)).join('-');
+    const core = unwrap(inner as z.ZodType);
+    const fallback = inner instanceof z.ZodDefault ? inner.def.defaultValue : null;
+    return {
+      path: whole,
+      environment: `QUIETKEG_${words.toUpperCase().replaceAll('-', '_')}`,
+      flag: `--${words}`,
+      kind: core instanceof z.ZodNumber ? 'number' : core instanceof z.ZodBoolean ? 'switch' : 'text',
+      description: (inner as z.ZodType).description ?? '',
+      fallback: fallback === null ? null : String(fallback),
+    } as const;
+  });
+}
+
+function unwrap(schema: z.ZodType): z.ZodType {
+  if (schema instanceof z.ZodDefault || schema instanceof z.ZodNullable) return unwrap(schema.unwrap() as z.ZodType);
+  return schema;
+}

@@ -1,0 +1,21 @@
+#!/usr/bin/env node
+import { readFileSync } from 'node:fs';
+import process from 'node:process';
+import { run } from './cli/run.ts';
+
+const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8'));
+
+/** Resolves at the first Ctrl-C or end signal; a second one ends the process at once. */
+const stopAsked = new Promise<void>((resolve) => {
+  for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
+});
+
+const code = await run(process.argv.slice(2), {
+  stdin: process.stdin,
+  out: (text) => process.stdout.write(text),
+  err: (text) => process.stderr.write(text),
+  environment: process.env,
+  version: String(version),
+  stopAsked,
+});
+process.exit(code);
