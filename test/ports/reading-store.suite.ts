@@ -33,17 +33,17 @@ const short = (rows: readonly StoredReading[]) => rows.map((row) => [row.measure
  */
 export function describeReadingStore(name: string, makeStore: () => Promise<StoreUnderTest>): void {
   describe(`${name} as a reading store`, () => {
-    let under: StoreUnderTest;
+    let under: StoreUnderTest | undefined;
     let store: ReadingStore;
     const reopen = async () => {
-      store = await under.reopen();
+      if (under) store = await under.reopen();
     };
 
     beforeAll(async () => {
       under = await makeStore();
       store = under.store;
     });
-    afterAll(() => under.remove());
+    afterAll(() => under?.remove());
 
     describeAppending(() => store, reopen);
     describeRanges(() => store);

@@ -13,7 +13,11 @@ export interface InfluxSeries {
 }
 
 interface InfluxAnswer {
-  readonly results: readonly { readonly series?: readonly InfluxSeries[]; readonly error?: string }[];
+  readonly results: readonly {
+    /** A series without rows has no `values`: a new server's list of databases, for one. */
+    readonly series?: readonly (Omit<InfluxSeries, 'values'> & Partial<InfluxSeries>)[];
+    readonly error?: string;
+  }[];
 }
 
 /** A request that did not succeed, with what InfluxDB said. Its message never shows the password. */
@@ -105,7 +109,7 @@ export class InfluxConnection {
       // text, in nanoseconds; as numbers they would lose their last digits.
       const answer: InfluxAnswer = await this.#client.queryRaw(statements, { placeholders, method: 'POST', signal });
       for (const { error } of answer.results) if (error !== undefined) throw new Error(error);
-      return answer.results.map((result) => result.series ?? []);
+      return answer.results.map(({ series = [] }) => series.map((one) => ({ ...one, values: one.values ?? [] })));
     });
   }
 
