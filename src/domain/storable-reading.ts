@@ -25,6 +25,9 @@ export function whyNotStorable(reading: Reading): string | null {
   return null;
 }
 
+/** The nearest bound of a range that can matter: nothing is stored outside. A bound may be any number. */
+export const clampToStorable = (ms: number): number => Math.min(Math.max(ms, STORABLE_MS_MIN), STORABLE_MS_MAX + 1);
+
 /** The value as every store gives it back: −0 becomes 0, because not every store can tell them apart. */
 export const storedValue = (value: number): number => value + 0;
 

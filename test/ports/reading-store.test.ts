@@ -19,16 +19,16 @@ describeReadingStore('MemoryReadingStore', async () => {
   };
 });
 
-describeReadingStore('SqliteReadingStore', async () => {
+const inSqlite = (incomingRowsMax: number) => async () => {
   const folder = mkdtempSync(join(tmpdir(), 'quietkeg-readings-'));
   const path = join(folder, 'new', 'readings.sqlite');
-  let store = new SqliteReadingStore({ path });
+  let store = new SqliteReadingStore({ path, incomingRowsMax });
   await store.open();
   return {
     store,
     reopen: async () => {
       await store.close();
-      store = new SqliteReadingStore({ path });
+      store = new SqliteReadingStore({ path, incomingRowsMax });
       await store.open();
       return store;
     },
@@ -37,4 +37,7 @@ describeReadingStore('SqliteReadingStore', async () => {
       rmSync(folder, { recursive: true });
     },
   };
-});
+};
+
+describeReadingStore('SqliteReadingStore', inSqlite(10_000));
+describeReadingStore('SqliteReadingStore that moves readings at every turn', inSqlite(3));

@@ -1,5 +1,5 @@
 import type { Reading, ReadingBucket, StoredReading } from '../../domain/reading.ts';
-import { assertBucketMs, STORABLE_MS_MAX, STORABLE_MS_MIN, whyNotStorable } from '../../domain/storable-reading.ts';
+import { assertBucketMs, clampToStorable, whyNotStorable } from '../../domain/storable-reading.ts';
 import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '../../ports/reading-store.ts';
 import { InfluxConnection, InfluxError, type InfluxSeries, MEASUREMENT } from './influx-connection.ts';
 import { lookUp } from './look-up.ts';
@@ -204,9 +204,7 @@ async function sortOut(
   return writeHalves(connection, missing);
 }
 
-/** Beyond these bounds nothing can be stored, so a range may as well end there. */
-const timeText = (ms: number): string =>
-  new Date(Math.ceil(Math.min(Math.max(ms, STORABLE_MS_MIN), STORABLE_MS_MAX + 1))).toISOString();
+const timeText = (ms: number): string => new Date(Math.ceil(clampToStorable(ms))).toISOString();
 
 function rowPerProbe(series: readonly InfluxSeries[]): Map<string, readonly unknown[]> {
   return new Map(series.map(({ tags, values }) => [tags?.probe ?? '', values[0] ?? []]));

@@ -7,12 +7,15 @@ import type { DatabaseSync } from 'node:sqlite';
  * `reading` is ordered by probe and time, so that a range is read from neighbouring pages. Writing to it directly would
  * rewrite a page per probe and batch (some 5 kB a reading), which wears out memory cards; so readings land in
  * `incoming`, an append-only table, and move over in large sorted portions.
+ * `hour` sums up what has moved, so that the curve of a year does not read a year; readings are never removed, so a late
+ * one only adds to its hour. `probe.moved` counts them.
  * `received_after_ms` is receipt minus measurement: mostly small, so it takes a byte or two instead of six.
  */
 const MIGRATIONS: readonly string[] = [
   `create table probe (
      key integer primary key,
-     id text not null unique
+     id text not null unique,
+     moved integer not null default 0
    ) strict;
    create table reading (
      probe integer not null,
@@ -30,7 +33,16 @@ const MIGRATIONS: readonly string[] = [
      value real not null,
      received_after_ms integer not null,
      time_from integer not null
-   ) strict;`,
+   ) strict;
+   create table hour (
+     probe integer not null,
+     start_ms integer not null,
+     low real not null,
+     high real not null,
+     total real not null,
+     number integer not null,
+     primary key (probe, start_ms)
+   ) strict, without rowid;`,
 ];
 
 /** Marks a file as ours ("qkRd"), so that another program's database is not taken for a reading store. */

@@ -13,6 +13,14 @@ export type ReadingStatements = Readonly<Record<keyof typeof SQL, StatementSync>
 
 const COLUMNS = 'probe, time_ms, ordinal, value, received_after_ms, time_from';
 
+export const HOUR_MS = 3_600_000;
+
+/** Start of the span of a length that a time lies in. % keeps the sign, hence adding the length before 1970. */
+const startOf = (time: string, length: string) => `${time} - (${time} % ${length} + ${length}) % ${length}`;
+
+/** Numbers bind as REAL, and a remainder of those is not the one wanted. */
+const BUCKET_START = startOf('time_ms', 'cast(:bucketMs as integer)');
+
 const SQL = {
   check: 'select count(*) from (select 1 from reading limit 1)',
   dataVersion: 'pragma main.data_version',
@@ -30,14 +38,35 @@ const SQL = {
   latest: `select ${COLUMNS} from everything where probe = ? order by time_ms desc, ordinal desc limit ?`,
   range: `select ${COLUMNS} from everything where probe = ? and time_ms >= ? and time_ms < ?
     order by time_ms, ordinal limit ?`,
-  // Numbers bind as REAL, hence the cast; and % keeps the sign, hence adding the bucket's length before 1970.
-  buckets: `select time_ms - ((time_ms % cast(:bucketMs as integer)) + cast(:bucketMs as integer))
-        % cast(:bucketMs as integer) as start_ms,
+  buckets: `select ${BUCKET_START} as start_ms,
       min(value) as low, avg(value) as mean, max(value) as high, count(*) as number
     from everything where probe = :key and time_ms >= :fromMs and time_ms < :toMs
-    group by start_ms order by start_ms`,
-  extents: `select id, min(time_ms) as first_ms, max(time_ms) as last_ms, count(*) as number
-    from everything join probe on probe.key = everything.probe group by probe.key`,
+    group by 1 order by 1`,
+  // Whole hours from their sums, the ragged ends and what has not moved yet from readings.
+  bucketsOfHours: `select ${BUCKET_START} as start_ms,
+      min(low) as low, sum(total) / sum(number) as mean, max(high) as high, sum(number) as number
+    from (
+      select start_ms as time_ms, low, high, total, number
+        from main.hour where probe = :key and start_ms >= :firstHourMs and start_ms < :endHourMs
+      union all select time_ms, value, value, value, 1
+        from main.reading where probe = :key and time_ms >= :fromMs and time_ms < :firstHourMs
+      union all select time_ms, value, value, value, 1
+        from main.reading where probe = :key and time_ms >= :endHourMs and time_ms < :toMs
+      union all select time_ms, value, value, value, 1
+        from temp.tail where probe = :key and time_ms >= :fromMs and time_ms < :toMs
+    ) group by 1 order by 1`,
+  sumUpTail: `insert into main.hour (probe, start_ms, low, high, total, number)
+    select probe, ${startOf('time_ms', String(HOUR_MS))}, min(value), max(value), sum(value), count(*)
+      from temp.tail where true group by 1, 2
+    on conflict do update set low = min(low, excluded.low), high = max(high, excluded.high),
+      total = total + excluded.total, number = number + excluded.number`,
+  countTail: `update main.probe set moved = moved + of_tail.number
+    from (select probe, count(*) as number from temp.tail group by probe) as of_tail where of_tail.probe = key`,
+  extents: `select id,
+      (select time_ms from everything where probe = key order by time_ms limit 1) as first_ms,
+      (select time_ms from everything where probe = key order by time_ms desc limit 1) as last_ms,
+      moved + (select count(*) from temp.tail where probe = key) as number
+    from main.probe where number > 0`,
 } as const;
 
 export function prepareReadingStatements(db: DatabaseSync): ReadingStatements {

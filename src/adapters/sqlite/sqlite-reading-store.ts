@@ -2,10 +2,11 @@ import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import type { Reading, ReadingBucket, StoredReading } from '../../domain/reading.ts';
-import { assertBucketMs, storedValue, whyNotStorable } from '../../domain/storable-reading.ts';
+import { assertBucketMs, clampToStorable, storedValue, whyNotStorable } from '../../domain/storable-reading.ts';
 import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '../../ports/reading-store.ts';
 import { prepareReadingFile } from './reading-schema.ts';
 import {
+  HOUR_MS,
   prepareReadingStatements,
   type ReadingStatements,
   storedReading,
@@ -27,6 +28,8 @@ interface OpenFile {
   /** Changes when another connection has written; then `tail` no longer mirrors `incoming`. */
   dataVersion: number;
   incomingRows: number;
+  /** The portion in which rows move to the sorted table. */
+  readonly incomingRowsMax: number;
 }
 
 /**
@@ -35,10 +38,13 @@ interface OpenFile {
  */
 export class SqliteReadingStore implements ReadingStore {
   readonly #path: string;
+  readonly #incomingRowsMax: number;
   #file: OpenFile | null = null;
 
-  constructor(options: { readonly path: string }) {
+  /** @param options.incomingRowsMax readings that gather before they move to the sorted table; 10,000 if not given */
+  constructor(options: { readonly path: string; readonly incomingRowsMax?: number }) {
     this.#path = options.path;
+    this.#incomingRowsMax = options.incomingRowsMax ?? INCOMING_ROWS_MAX;
   }
 
   /** @throws Error if the file cannot be made, was written by a newer version, or belongs to another program. */
@@ -49,7 +55,8 @@ export class SqliteReadingStore implements ReadingStore {
     try {
       prepareReadingFile(db, this.#path);
       const statements = prepareReadingStatements(db);
-      this.#file = { db, statements, keys: new Map(), dataVersion: Number.NaN, incomingRows: 0 };
+      const incomingRowsMax = this.#incomingRowsMax;
+      this.#file = { db, statements, keys: new Map(), dataVersion: Number.NaN, incomingRows: 0, incomingRowsMax };
       inTransaction(this.#file, 'immediate', () => undefined);
     } catch (error) {
       this.#file = null;
@@ -84,8 +91,8 @@ export class SqliteReadingStore implements ReadingStore {
 
   async buckets(probeId: string, fromMs: number, toMs: number, bucketMs: number): Promise<ReadingBucket[]> {
     assertBucketMs(bucketMs);
-    return this.#read(probeId, [], ({ statements }, key) =>
-      statements.buckets.all({ key, fromMs, toMs, bucketMs }).map((row) => ({
+    return this.#read(probeId, [], (file, key) =>
+      bucketRows(file, { key, fromMs, toMs, bucketMs }).map((row) => ({
         startMs: Number(row.start_ms),
         min: Number(row.low),
         mean: Number(row.mean),
@@ -153,6 +160,21 @@ function inTransaction<T>(file: OpenFile, kind: 'immediate' | 'deferred', work: 
   }
 }
 
+interface BucketQuestion {
+  readonly key: number;
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly bucketMs: number;
+}
+
+function bucketRows({ statements }: OpenFile, asked: BucketQuestion) {
+  if (asked.bucketMs % HOUR_MS !== 0) return statements.buckets.all({ ...asked });
+  const [fromMs, toMs] = [clampToStorable(asked.fromMs), clampToStorable(asked.toMs)];
+  const firstHourMs = Math.min(Math.ceil(fromMs / HOUR_MS) * HOUR_MS, toMs);
+  const endHourMs = Math.max(Math.floor(toMs / HOUR_MS) * HOUR_MS, firstHourMs);
+  return statements.bucketsOfHours.all({ ...asked, fromMs, toMs, firstHourMs, endHourMs });
+}
+
 function appendAll(file: OpenFile, newKeys: Map<string, number>, readings: readonly Reading[]) {
   const { statements } = file;
   const refused: RefusedReading[] = [];
@@ -178,7 +200,9 @@ function appendAll(file: OpenFile, newKeys: Map<string, number>, readings: reado
     stored += 1;
   }
   let incomingRows = file.incomingRows + stored;
-  if (incomingRows >= INCOMING_ROWS_MAX) {
+  if (incomingRows >= file.incomingRowsMax) {
+    statements.sumUpTail.run();
+    statements.countTail.run();
     statements.moveTail.run();
     statements.emptyTail.run();
     statements.emptyIncoming.run();
