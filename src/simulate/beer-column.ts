@@ -24,8 +24,6 @@ const DENSEST_C = 2.5;
 const DENSITY_PER_K2 = 6.8e-6;
 /** Difference of relative density at which overturning has its stated speed. */
 const OVERTURN_REFERENCE = 1e-4;
-/** Stable difference that halves mixing by heat. */
-const STABLE_HALF = 3e-5;
 /** Mixing velocity of a column that is firmly shaken (m/s). */
 const SHAKEN_MIX_M_PER_S = 5e-3;
 
@@ -133,13 +131,12 @@ function layExchange(column: BeerColumn, mixing: Mixing, dtS: number): void {
     // Heat settles in the upper part, so that only the two uppermost borders carry the difference of temperature.
     const unstable = CO2_DENSITY_M3_PER_MOL * gap + (layer < 2 ? thermal : 0);
     const distanceM = (at(column.layerM3, layer) + at(column.layerM3, layer + 1)) / (2 * column.areaM2);
-    let velocity = molecular / distanceM + mixing.agitation * SHAKEN_MIX_M_PER_S;
+    const ratio = layer === 0 ? 1 : traits.depthMixRatio;
+    let velocity = molecular / distanceM + ratio * traits.restlessMPerS + mixing.agitation * SHAKEN_MIX_M_PER_S;
     if (unstable > 0) {
-      velocity += mixing.heatMPerS;
-      velocity +=
-        traits.overturnMPerS * (layer === 0 ? 1 : traits.depthMixRatio) * Math.sqrt(unstable / OVERTURN_REFERENCE);
+      velocity += mixing.heatMPerS + ratio * traits.overturnMPerS * Math.sqrt(unstable / OVERTURN_REFERENCE);
     } else {
-      velocity += mixing.heatMPerS / (1 - unstable / STABLE_HALF);
+      velocity += mixing.heatMPerS / (1 - unstable / traits.stableHalf);
     }
     exchange[layer] = velocity * column.areaM2 * dtS;
   }

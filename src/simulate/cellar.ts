@@ -37,7 +37,7 @@ export interface CellarSetup {
 export interface Cellar {
   /** Simulates up to a moment and returns what reaches the broker until then, in order of arrival. Never goes back. */
   advanceTo(ms: number): ProbeMessage[];
-  /** As `advanceTo`, but throws the messages away unwritten: several times faster, for what was published before. */
+  /** As `advanceTo`, but throws the messages away unwritten: about twice as fast, for what was published before. */
   skipTo(ms: number): void;
   /** What is truly so at the last step's end; null before the keg is filled. Throws on an unknown keg. */
   truth(kegId: string): KegReport | null;

@@ -19,6 +19,10 @@ export interface KegTraits {
   readonly depthMixRatio: number;
   /** Velocity of mixing by heat flowing through the wall, per (W/m2)^(1/3) (m/s). */
   readonly heatMixMPerS: number;
+  /** Difference of relative density that halves mixing by heat where dense beer lies under light. */
+  readonly stableHalf: number;
+  /** Mixing that nothing stills: the compressor's shaking, doors, steps (m/s). */
+  readonly restlessMPerS: number;
   /** Share of what is taken up that sinks in plumes to its own level. */
   readonly plumeShare: number;
   readonly topDepthM: number;
@@ -39,12 +43,14 @@ export interface KegTraits {
 export function drawKegTraits(random: Random): KegTraits {
   return {
     beerFactor: random.uniform(0.93, 0.98),
-    sherwood: random.logNormal(0.22, 0.35),
+    sherwood: random.logNormal(0.19, 0.35),
     filmMPerS: random.logNormal(9e-6, 0.4),
     desorptionRatio: random.logUniform(0.5, 2.5),
     overturnMPerS: random.logNormal(1.1e-5, 0.5),
     depthMixRatio: random.logUniform(2, 8),
-    heatMixMPerS: random.logNormal(4e-7, 0.6),
+    heatMixMPerS: random.logNormal(9e-7, 0.5),
+    stableHalf: random.logNormal(1e-4, 0.8),
+    restlessMPerS: random.logNormal(1.2e-6, 0.6),
     plumeShare: random.uniform(0, 0.5),
     topDepthM: random.logNormal(0.028, 0.3),
     shakeGain: random.logNormal(140, 0.5),
