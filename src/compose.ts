@@ -5,6 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { EmbeddedBroker } from './adapters/broker/embedded-broker.ts';
 import { randomIds } from './adapters/clock/random-ids.ts';
 import { systemClock } from './adapters/clock/system-clock.ts';
+import { InfluxReadingStore } from './adapters/influx/influx-reading-store.ts';
 import { textLog } from './adapters/log/text-log.ts';
 import { MqttBroker } from './adapters/mqtt/mqtt-broker.ts';
 import { jsonPayloadDecoder } from './adapters/payload/json-payload-decoder.ts';
@@ -216,6 +217,8 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
 }
 
 function readingStore(settings: Settings): ReadingStore {
+  const { url } = settings.influx;
+  if (url !== null) return new InfluxReadingStore({ url });
   return new SqliteReadingStore({ path: join(settings.data, 'readings.sqlite') });
 }
 
