@@ -98,9 +98,12 @@ function newest(values: readonly LiveValue[], quantity: Quantity): LiveValue | n
   return same.toSorted((a, b) => b.rhythm.lastMeasuredAtMs - a.rhythm.lastMeasuredAtMs)[0] ?? null;
 }
 
+/** A probe that speaks every 60.2 s still gets buckets of a minute. */
+const INTERVAL_SLACK = 0.9;
+
 /** The narrowest round width that gives at most `points` buckets and is no finer than the probes speak. */
 function bucketWidthMs(spanMs: number, points: number, values: readonly (LiveValue | null)[]): number {
-  const intervals = values.map((value) => (value === null ? 0 : (usualIntervalMs(value.rhythm) ?? 0)));
+  const intervals = values.map((value) => (value === null ? 0 : (usualIntervalMs(value.rhythm) ?? 0) * INTERVAL_SLACK));
   const wanted = Math.max(spanMs / points, ...intervals);
   const width = WIDTHS_MS.find((candidate) => candidate >= wanted);
   return width ?? Math.ceil(wanted / 86_400_000) * 86_400_000;
