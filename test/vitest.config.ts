@@ -15,6 +15,7 @@ export default defineConfig({
         extends: true,
         test: {
           name: 'whole',
+          globalSetup: 'test/support/machine.ts',
           include: slow.map((pattern) => `${pattern}/*.test.{ts,tsx}`),
           testTimeout: 60_000,
           hookTimeout: 600_000,
