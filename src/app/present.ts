@@ -34,6 +34,7 @@ export function presentState(state: KegState, verdictSinceMs: number): contract.
     ambientFrom: ambient.from,
     gas: facts.gas,
     regulatorKpaGauge: state.regulatorKpaGauge,
+    advisedKpaGauge: state.advisedKpaGauge,
     equilibriumVolumes: state.equilibriumVolumes,
     dissolved: null,
     target: { ...facts.target },

@@ -65,6 +65,10 @@ export const KegState = z.object({
   ambientFrom: z.enum(['barometer', 'batch-altitude', 'site-altitude', 'assumed-sea-level']),
   gas: z.enum(['on', 'closed', 'unknown']),
   regulatorKpaGauge: z.number().nullable().describe('Last pressure entered or heard for its regulator'),
+  advisedKpaGauge: z
+    .number()
+    .nullable()
+    .describe('Regulator setting that ends inside the window; null where none can be told'),
   equilibriumVolumes: z
     .number()
     .nullable()

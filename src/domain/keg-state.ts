@@ -5,6 +5,7 @@ import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
 import type { Quantity } from './quantity.ts';
 import { usable } from './verdict/basis.ts';
 import { judge, type Verdict } from './verdict/judge.ts';
+import { advisedSettingKpaGauge } from './verdict/serving-pressure.ts';
 
 /** What is said of a keg at a moment. */
 export interface KegState {
@@ -19,6 +20,8 @@ export interface KegState {
   readonly headspaceKpaGauge: number | null;
   readonly ambient: Ambient;
   readonly regulatorKpaGauge: number | null;
+  /** Regulator setting that ends inside the window (kPa gauge), or null where none can be told. */
+  readonly advisedKpaGauge: number | null;
   readonly equilibriumVolumes: number | null;
   readonly verdict: Verdict;
 }
@@ -47,7 +50,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     beer === null || headspace === null
       ? null
       : equilibriumOrNull(beer.value, headspace.value, ambient.kpaAbsolute, supply.co2Ratio);
-  const verdict = judge({
+  const basis = {
     kegId: keg.kegId,
     batch,
     facts,
@@ -57,7 +60,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     co2Ratio: supply.co2Ratio,
     equilibriumVolumes,
     units: site.units,
-  });
+  };
   return {
     keg,
     adopted,
@@ -69,7 +72,8 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     headspaceKpaGauge: headspacePressure?.value ?? null,
     ambient,
     regulatorKpaGauge: newest('regulator-pressure')?.value ?? facts.regulatorKpaGauge,
+    advisedKpaGauge: advisedSettingKpaGauge(basis),
     equilibriumVolumes,
-    verdict,
+    verdict: judge(basis),
   };
 }

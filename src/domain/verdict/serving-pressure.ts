@@ -26,16 +26,17 @@ export function servingPressureCheck(basis: VerdictBasis): Check {
   if (measured >= SERVING_KPA_LOW && measured <= SERVING_KPA_HIGH) {
     return { ...common, state: 'pass', measured, advice: '' };
   }
-  const set = advisedSettingKpaGauge(basis);
+  const advised = advisedSettingKpaGauge(basis);
+  const set = advised === null ? 'a serving pressure' : pressureWords(advised, units);
   if (carbonatesAsWishedWhileWarm(basis)) {
     return {
       ...common,
       state: 'wait',
       measured,
-      advice: `Right while the beer is this warm. Turn the regulator to ${pressureWords(set, units)} when it gets cold.`,
+      advice: `Right while the beer is this warm. Turn the regulator to ${set} when it gets cold.`,
     };
   }
-  const setting = `Turn the regulator to ${pressureWords(set, units)}`;
+  const setting = `Turn the regulator to ${set}`;
   return {
     ...common,
     state: 'act',
@@ -46,15 +47,16 @@ export function servingPressureCheck(basis: VerdictBasis): Check {
 
 /**
  * The setting that ends inside the window and lets beer be served (kPa gauge): as near as possible to the window's
- * middle at the temperature at which it will be filled. Where no setting does both, the window wins.
+ * middle at the temperature at which it will be filled. Where no setting does both, the window wins. Null where the gas or
+ * the temperature is outside what can be computed.
  */
-export function advisedSettingKpaGauge(basis: VerdictBasis): number {
+export function advisedSettingKpaGauge(basis: VerdictBasis): number | null {
   const { target } = basis.facts;
   const beerC = basis.beerTemperature?.value ?? target.celsius;
   const fillC = beerC <= target.celsius + COLD_MARGIN_C ? beerC : target.celsius;
   const at = (volumes: number) => pressureForOrNull(volumes, fillC, basis.ambient.kpaAbsolute, basis.co2Ratio);
   const [low, middle, high] = [at(target.low), at(target.volumes), at(target.high)];
-  if (low === null || middle === null || high === null) return (SERVING_KPA_LOW + SERVING_KPA_HIGH) / 2;
+  if (low === null || middle === null || high === null) return null;
   const from = Math.max(low, SERVING_KPA_LOW);
   const to = Math.min(high, SERVING_KPA_HIGH);
   return from > to ? middle : Math.min(to, Math.max(from, middle));
