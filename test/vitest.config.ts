@@ -18,7 +18,8 @@ export default defineConfig({
           globalSetup: 'test/support/machine.ts',
           include: slow.map((pattern) => `${pattern}/*.test.{ts,tsx}`),
           testTimeout: 60_000,
-          hookTimeout: 600_000,
+          // Container tests give their own, longer bounds to the hooks that build images.
+          hookTimeout: 60_000,
           maxWorkers: 1,
           fileParallelism: false,
         },

@@ -22,7 +22,11 @@ export class LiveProbes {
   accept({ probe, reading, live }: ProbeReading): boolean {
     const known = this.#byId.get(probe.probeId);
     const rhythm = heard(known?.rhythm ?? null, reading.measuredAtMs);
-    if (known !== undefined && rhythm === known.rhythm) return false;
+    if (known !== undefined && rhythm === known.rhythm) {
+      // Two values of one moment are two readings; the one that came later counts, as it will after a restart.
+      const isSecond = reading.measuredAtMs === rhythm.lastMeasuredAtMs && reading.value !== known.value;
+      if (!isSecond) return false;
+    }
     this.#keep({
       probe,
       value: reading.value,

@@ -62,7 +62,6 @@ export class Service {
     this.#filters = filters.join('\n');
     await broker.start(filters, (message, done) => ingest.receive(message, done));
     this.#publishStates();
-    broker.publish('quietkeg/service', 'online', true);
     this.#stopTicks = clock.every(TICK_MS, () => this.#tick());
   }
 

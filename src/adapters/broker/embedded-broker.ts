@@ -1,6 +1,6 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes } from 'aedes';
-import type { Broker, Receive } from '../../ports/broker.ts';
+import { type Broker, type Receive, SERVICE_TOPIC } from '../../ports/broker.ts';
 import { matchesAny } from './topic-filter.ts';
 
 /** What only the service itself may publish. */
@@ -53,6 +53,7 @@ export class EmbeddedBroker implements Broker {
       aedes.handle(socket);
     });
     await listen(this.#server, this.#options);
+    this.publish(SERVICE_TOPIC, 'online', true);
   }
 
   listenTo(filters: readonly string[]): Promise<void> {
@@ -81,6 +82,7 @@ export class EmbeddedBroker implements Broker {
     const aedes = this.#aedes;
     const server = this.#server;
     if (aedes === null || server === null) return;
+    this.publish(SERVICE_TOPIC, 'offline', true);
     const closed = new Promise<void>((resolve) => server.close(() => resolve()));
     await new Promise<void>((resolve) => aedes.close(() => resolve()));
     for (const socket of this.#sockets) socket.destroy();

@@ -1,6 +1,6 @@
 import type { IPublishPacket } from 'mqtt';
 import mqtt, { type MqttClient } from 'mqtt';
-import type { Broker, Receive } from '../../ports/broker.ts';
+import { type Broker, type Receive, SERVICE_TOPIC } from '../../ports/broker.ts';
 
 export interface MqttBrokerOptions {
   /** mqtt://host:1883 or mqtts://…, user and password in it if needed. */
@@ -42,12 +42,14 @@ export class MqttBroker implements Broker {
       queueQoSZero: false,
       resubscribe: false,
       manualConnect: true,
-      will: { topic: 'quietkeg/service', payload: Buffer.from('offline'), qos: 1, retain: true },
+      will: { topic: SERVICE_TOPIC, payload: Buffer.from('offline'), qos: 1, retain: true },
     });
     client.handleMessage = (packet, callback) => this.#take(client, packet, receive, callback);
     client.on('connect', () => {
       this.#connection += 1;
       this.#connected = true;
+      // On every connection: the broker may have published our last will since.
+      client.publish(SERVICE_TOPIC, 'online', { qos: 1, retain: true }, () => undefined);
       void this.#subscribe(client, this.#filters);
     });
     client.on('close', () => {
@@ -113,7 +115,7 @@ export class MqttBroker implements Broker {
     if (client === null) return;
     this.#client = null;
     if (this.#connected) {
-      await client.publishAsync('quietkeg/service', 'offline', { qos: 1, retain: true }).catch(() => undefined);
+      await client.publishAsync(SERVICE_TOPIC, 'offline', { qos: 1, retain: true }).catch(() => undefined);
     }
     await client.endAsync(true).catch(() => undefined);
   }

@@ -64,6 +64,7 @@ export async function startProgram(options: StartOptions): Promise<RunningProgra
     written: () => written.out + written.err,
     async end(signal) {
       const asked = performance.now();
+      if (child.exitCode !== null || child.signalCode !== null) return { code: child.exitCode, tookMs: 0 };
       const closed = once(child, 'close');
       child.kill(signal);
       const [code] = await closed;
