@@ -151,6 +151,8 @@ export function stepInside(keg: KegTruth, nowMs: number, dtS: number, ambientPa:
   growBubbles(keg, pressurePa, vapourPa, dtS);
   if (nowMs < keg.stoneUntilMs) bubbleThroughStone(keg, co2Pa, dtS);
   if (keg.fermentableMolPerM3 > 0) ferment(keg, dtS);
+  const suctionPa = ambientPa - traits.lidGivesKpa * 1000 - pressurePa;
+  if (suctionPa > 0) headspace.airMol += suctionPa * molPerPa(headspace);
   if (keg.leakM2 > 0) {
     const flow = orificeMolPerS(keg.leakM2, headspace, pressurePa, ambientPa);
     const excessMol = Math.max(0, pressurePa - ambientPa) * molPerPa(headspace);

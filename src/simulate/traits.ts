@@ -34,6 +34,8 @@ export interface KegTraits {
   readonly bubblePerS: number;
   /** Relative supersaturation that still beer bears before bubbles form. */
   readonly bubbleThreshold: number;
+  /** Suction at which the lid, which only pressure presses tight, lets air in (kPa). */
+  readonly lidGivesKpa: number;
   /** Heat passed between the fridge's air and the keg's wall (W/K per m2 of wall). */
   readonly airSideWPerM2K: number;
   /** Air at this keg against the fridge's mean (K). */
@@ -57,6 +59,7 @@ export function drawKegTraits(random: Random): KegTraits {
     stonePerS: random.logNormal(1 / 9000, 0.4),
     bubblePerS: random.logNormal(2e-5, 0.6),
     bubbleThreshold: random.uniform(0.15, 0.6),
+    lidGivesKpa: random.uniform(1, 12),
     airSideWPerM2K: random.logNormal(7.5, 0.25),
     airOffsetK: random.normal(0, 0.25),
   };
