@@ -88,6 +88,7 @@ function fill(cellar: CellarTruth, plan: KegPlan, seed: number): void {
     plan.id,
     fillKeg({
       id: plan.id,
+      supplyId: plan.supplyId,
       traits,
       totalL: plan.totalL,
       beerL: plan.beerL,
@@ -136,14 +137,14 @@ function stepCellar(cellar: CellarTruth, nowMs: number): void {
     else stepHeat(keg, around.roomC, dtS);
   }
   stepFridge(fridge, nowMs, dtS, around.roomC, kegsW);
-  const open = [...cellar.supplies.values()].map((supply) => ({
+  const groups = [...cellar.supplies.values()].map((supply) => ({
     supply,
-    kegs: kegs.filter((keg) => keg.gasOpen && cellar.plans.get(keg.id)?.supplyId === supply.id),
+    open: kegs.filter((keg) => keg.gasOpen && keg.supplyId === supply.id),
   }));
   const partS = kegs.some(isAgitated) ? SHAKEN_STEP_S : dtS;
   for (let doneS = 0; doneS < dtS; doneS += partS) {
     const partMs = nowMs + doneS * 1000;
-    for (const group of open) stepSupply(group.supply, group.kegs, partS, around.roomC, around.ambientPa);
+    for (const { supply, open } of groups) stepSupply(supply, open, partS, around.roomC, around.ambientPa);
     for (const keg of kegs) {
       stepInside(keg, partMs, partS, around.ambientPa);
       stepAgitation(keg, partMs, partS);

@@ -5,7 +5,27 @@ export interface GasSpace {
   co2Mol: number;
   airMol: number;
   volumeM3: number;
+  /** Whether water vapour adds to the pressure. */
+  readonly overBeer: boolean;
+  /** Set by `setGasC`, with what follows from it: R·T (J/mol), virial coefficient (m3/mol), vapour (Pa). */
   gasC: number;
+  energyJPerMol: number;
+  virialM3PerMol: number;
+  vapourPa: number;
+}
+
+/** An empty space. */
+export function createSpace(volumeM3: number, gasC: number, overBeer: boolean): GasSpace {
+  const space = { co2Mol: 0, airMol: 0, volumeM3, overBeer, gasC, energyJPerMol: 0, virialM3PerMol: 0, vapourPa: 0 };
+  setGasC(space, gasC);
+  return space;
+}
+
+export function setGasC(space: GasSpace, gasC: number): void {
+  space.gasC = gasC;
+  space.energyJPerMol = GAS_CONSTANT * (gasC + ZERO_CELSIUS_K);
+  space.virialM3PerMol = virialM3PerMol(gasC);
+  space.vapourPa = space.overBeer ? waterVapourPa(gasC) : 0;
 }
 
 /** Molar mass of CO2 (kg/mol). @source IUPAC standard atomic weights */
@@ -20,19 +40,17 @@ const DISCHARGE = 0.6;
 /** Partial pressure of CO2 (Pa), with the second virial coefficient. */
 export function co2PressurePa(space: GasSpace): number {
   const molPerM3 = space.co2Mol / space.volumeM3;
-  const ideal = molPerM3 * GAS_CONSTANT * (space.gasC + ZERO_CELSIUS_K);
-  return ideal * (1 + virialM3PerMol(space.gasC) * molPerM3);
+  return molPerM3 * space.energyJPerMol * (1 + space.virialM3PerMol * molPerM3);
 }
 
 /** Total pressure (Pa absolute): CO2, air, and water vapour where the space stands over beer. */
-export function totalPressurePa(space: GasSpace, overBeer: boolean): number {
-  const airPa = (space.airMol / space.volumeM3) * GAS_CONSTANT * (space.gasC + ZERO_CELSIUS_K);
-  return co2PressurePa(space) + airPa + (overBeer ? waterVapourPa(space.gasC) : 0);
+export function totalPressurePa(space: GasSpace): number {
+  return co2PressurePa(space) + (space.airMol / space.volumeM3) * space.energyJPerMol + space.vapourPa;
 }
 
 /** How many mol raise the pressure of a space by one Pa, nearly. */
 export function molPerPa(space: GasSpace): number {
-  return space.volumeM3 / (GAS_CONSTANT * (space.gasC + ZERO_CELSIUS_K));
+  return space.volumeM3 / space.energyJPerMol;
 }
 
 /** Takes an amount of mixed gas out of a space and returns what left. Never takes more than is there. */
@@ -56,7 +74,7 @@ export function orificeMolPerS(areaM2: number, space: GasSpace, insidePa: number
   if (total <= 0) return 0;
   const co2Share = space.co2Mol / total;
   const kgPerMol = co2Share * CO2_KG_PER_MOL + (1 - co2Share) * AIR_KG_PER_MOL;
-  const perMass = kgPerMol / (GAS_CONSTANT * (space.gasC + ZERO_CELSIUS_K));
+  const perMass = kgPerMol / space.energyJPerMol;
   const choked = (2 / (HEAT_RATIO + 1)) ** (HEAT_RATIO / (HEAT_RATIO - 1));
   const ratio = Math.max(choked, outsidePa / insidePa);
   const flow = Math.sqrt(

@@ -10,13 +10,14 @@ import {
   stepColumn,
   surfaceVelocity,
 } from './beer-column.ts';
-import { type GasSpace, molPerPa, orificeMolPerS, takeGas, totalPressurePa } from './gas.ts';
-import { equilibriumMolPerM3, henryMolPerM3Pa, waterVapourPa } from './solubility.ts';
+import { createSpace, type GasSpace, molPerPa, orificeMolPerS, setGasC, takeGas, totalPressurePa } from './gas.ts';
+import { equilibriumMolPerM3, henryMolPerM3Pa } from './solubility.ts';
 import type { KegTraits } from './traits.ts';
 
 /** A keg as it truly is. Changed in place by the steps below. */
 export interface KegTruth {
   readonly id: string;
+  readonly supplyId: string;
   readonly traits: KegTraits;
   readonly totalM3: number;
   readonly column: BeerColumn;
@@ -43,6 +44,7 @@ export interface KegTruth {
 
 export interface KegFilling {
   readonly id: string;
+  readonly supplyId: string;
   readonly traits: KegTraits;
   readonly totalL: number;
   readonly beerL: number;
@@ -61,10 +63,11 @@ export function fillKeg(filling: KegFilling): KegTruth {
   const totalM3 = filling.totalL / 1000;
   const beerM3 = Math.min(filling.beerL, 0.995 * filling.totalL) / 1000;
   const areaM2 = (Math.PI * filling.diameterM ** 2) / 4;
-  const headspace: GasSpace = { co2Mol: 0, airMol: 0, volumeM3: totalM3 - beerM3, gasC: filling.beerC };
-  headspace.airMol = (filling.ambientPa - waterVapourPa(filling.beerC)) * molPerPa(headspace);
+  const headspace = createSpace(totalM3 - beerM3, filling.beerC, true);
+  headspace.airMol = (filling.ambientPa - headspace.vapourPa) * molPerPa(headspace);
   return {
     id: filling.id,
+    supplyId: filling.supplyId,
     traits: filling.traits,
     totalM3,
     column: createColumn(beerM3, areaM2, filling.traits.topDepthM, filling.molPerM3),
@@ -90,7 +93,7 @@ export function fillKeg(filling: KegFilling): KegTruth {
 /** All CO2 in the keg: dissolved and in the headspace (mol). */
 export const co2Mol = (keg: KegTruth): number => dissolvedMol(keg.column) + keg.headspace.co2Mol;
 
-export const headspacePa = (keg: KegTruth): number => totalPressurePa(keg.headspace, true);
+export const headspacePa = (keg: KegTruth): number => totalPressurePa(keg.headspace);
 
 /** Beer that no draw takes: it stays below the dip tube (m3). */
 const UNDRAWABLE_M3 = 1e-4;
@@ -130,11 +133,11 @@ const STILL_M_PER_S = 2e-6;
 export function stepInside(keg: KegTruth, nowMs: number, dtS: number, ambientPa: number): void {
   const { traits, column, headspace } = keg;
   const beerFactor = traits.beerFactor;
-  headspace.gasC = 0.5 * (keg.wallC + keg.beerTopC);
+  setGasC(headspace, 0.5 * (keg.wallC + keg.beerTopC));
   const pressurePa = headspacePa(keg);
-  const vapourPa = waterVapourPa(headspace.gasC);
+  const dryPa = pressurePa - headspace.vapourPa;
   const gasMol = headspace.co2Mol + headspace.airMol;
-  const co2Pa = gasMol > 0 ? ((pressurePa - vapourPa) * headspace.co2Mol) / gasMol : 0;
+  const co2Pa = gasMol > 0 ? (dryPa * headspace.co2Mol) / gasMol : 0;
   const equilibrium = equilibriumMolPerM3(keg.beerTopC, co2Pa, beerFactor);
   const heatMPerS = traits.heatMixMPerS * Math.cbrt(Math.abs(keg.wallHeatW) / 0.4);
   const gap = equilibrium - at(column.molPerM3, 0);
@@ -148,7 +151,7 @@ export function stepInside(keg: KegTruth, nowMs: number, dtS: number, ambientPa:
     bulkC: keg.beerBulkC,
   };
   headspace.co2Mol -= stepColumn(column, equilibrium, surface, mixing, dtS);
-  growBubbles(keg, pressurePa, vapourPa, dtS);
+  growBubbles(keg, dryPa, dtS);
   if (nowMs < keg.stoneUntilMs) bubbleThroughStone(keg, co2Pa, dtS);
   if (keg.fermentableMolPerM3 > 0) ferment(keg, dtS);
   const suctionPa = ambientPa - traits.lidGivesKpa * 1000 - pressurePa;
@@ -164,17 +167,20 @@ export function stepInside(keg: KegTruth, nowMs: number, dtS: number, ambientPa:
 const PA_PER_M = 1010 * 9.81;
 
 /** Bubbles form where the beer holds more than it would under its total pressure, and carry the CO2 to the headspace. */
-function growBubbles(keg: KegTruth, pressurePa: number, vapourPa: number, dtS: number): void {
+function growBubbles(keg: KegTruth, dryPa: number, dtS: number): void {
   const { traits, column } = keg;
-  const solubility = henryMolPerM3Pa(keg.beerTopC, traits.beerFactor);
-  const bulkSolubility = henryMolPerM3Pa(keg.beerBulkC, traits.beerFactor);
   const calm = 1 - Math.min(1, keg.agitation * 5);
   const tolerated = 1 + 0.02 + (traits.bubbleThreshold - 0.02) * calm;
+  const solubility = henryMolPerM3Pa(keg.beerTopC, traits.beerFactor);
+  // Most of the time no layer comes near: then the rest need not be worked out.
+  const near = 0.9 * solubility * dryPa * tolerated;
+  if (!column.molPerM3.some((molPerM3) => molPerM3 > near)) return;
+  const bulkSolubility = henryMolPerM3Pa(keg.beerBulkC, traits.beerFactor);
   const rate = Math.min(0.5, dtS * traits.bubblePerS * (1 + 200 * keg.agitation));
   let depthM = 0;
   for (let layer = 0; layer < LAYERS; layer += 1) {
     const thicknessM = at(column.layerM3, layer) / column.areaM2;
-    const bubblePa = pressurePa - vapourPa + PA_PER_M * (depthM + thicknessM / 2);
+    const bubblePa = dryPa + PA_PER_M * (depthM + thicknessM / 2);
     const bearable = (layer === 0 ? solubility : bulkSolubility) * bubblePa * tolerated;
     depthM += thicknessM;
     const excess = at(column.molPerM3, layer) - bearable;

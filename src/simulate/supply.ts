@@ -1,9 +1,11 @@
 import {
   CO2_KG_PER_MOL,
+  createSpace,
   cylinderPressurePa,
   type GasSpace,
   molPerPa,
   orificeMolPerS,
+  setGasC,
   takeGas,
   totalPressurePa,
 } from './gas.ts';
@@ -20,6 +22,9 @@ export interface SupplyTruth {
   cylinderOpen: boolean;
   cylinderC: number;
   cylinderPa: number;
+  /** Temperature and content for which `cylinderPa` was last worked out. */
+  ratedC: number;
+  ratedMol: number;
   /** What the regulator is set to, at flow and with a full cylinder (kPa gauge). */
   setKpaGauge: number;
   /** How far its set-point has wandered, how fast it wanders, and where that ends (kPa, kPa per day). */
@@ -49,6 +54,9 @@ export interface SupplySetup {
 /** Space in a cylinder per kg of its full charge (m3/kg). @source filling ratio 0.68 kg/L of EN ISO 24431 class cylinders, from memory */
 const CYLINDER_M3_PER_KG = 1 / 680;
 const REFERENCE_INLET_PA = 5.7e6;
+/** The cylinder's pressure is worked out anew when it warmed or was used by this much. */
+const RATING_K = 0.02;
+const RATING_SHARE = 1e-3;
 /** Passes of gas between regulator, line and kegs in a step: enough for the kegs to come level within a minute. */
 const PASSES = 12;
 /** Differences below this are level (Pa). */
@@ -57,7 +65,7 @@ const LEVEL_PA = 15;
 const FLOW_S = 30;
 
 export function createSupply(setup: SupplySetup): SupplyTruth {
-  const line: GasSpace = { co2Mol: 0, airMol: 0, volumeM3: setup.traits.lineL / 1000, gasC: setup.roomC };
+  const line = createSpace(setup.traits.lineL / 1000, setup.roomC, false);
   line.co2Mol = (setup.ambientPa + setup.setKpaGauge * 1000) * molPerPa(line);
   return {
     id: setup.id,
@@ -67,6 +75,8 @@ export function createSupply(setup: SupplySetup): SupplyTruth {
     cylinderOpen: true,
     cylinderC: setup.roomC,
     cylinderPa: cylinderPressurePa(setup.cylinderKg, setup.cylinderFullKg * CYLINDER_M3_PER_KG, setup.roomC),
+    ratedC: setup.roomC,
+    ratedMol: setup.cylinderKg / CO2_KG_PER_MOL,
     setKpaGauge: setup.setKpaGauge,
     driftKpa: 0,
     driftKpaPerDay: 0,
@@ -81,7 +91,7 @@ export function createSupply(setup: SupplySetup): SupplyTruth {
 }
 
 export const cylinderKg = (supply: SupplyTruth): number => supply.cylinderMol * CO2_KG_PER_MOL;
-export const linePa = (supply: SupplyTruth): number => totalPressurePa(supply.line, false);
+export const linePa = (supply: SupplyTruth): number => totalPressurePa(supply.line);
 
 /** The outlet pressure at which the regulator shuts (Pa absolute). */
 function lockPa(supply: SupplyTruth, ambientPa: number): number {
@@ -107,12 +117,17 @@ function release(supply: SupplyTruth, into: GasSpace, mol: number): number {
 /** What drifts and leaks by itself: set-point, cylinder, line. */
 function stepAlone(supply: SupplyTruth, dtS: number, roomC: number, ambientPa: number): void {
   supply.cylinderC += ((roomC - supply.cylinderC) * dtS) / 7200;
-  supply.line.gasC = roomC;
-  supply.cylinderPa = cylinderPressurePa(
-    cylinderKg(supply),
-    supply.cylinderFullKg * CYLINDER_M3_PER_KG,
-    supply.cylinderC,
-  );
+  setGasC(supply.line, roomC);
+  const usedShare = Math.abs(supply.cylinderMol - supply.ratedMol) / (supply.ratedMol + 1e-9);
+  if (Math.abs(supply.cylinderC - supply.ratedC) > RATING_K || usedShare > RATING_SHARE) {
+    supply.cylinderPa = cylinderPressurePa(
+      cylinderKg(supply),
+      supply.cylinderFullKg * CYLINDER_M3_PER_KG,
+      supply.cylinderC,
+    );
+    supply.ratedC = supply.cylinderC;
+    supply.ratedMol = supply.cylinderMol;
+  }
   if (supply.driftKpaPerDay !== 0) {
     const next = supply.driftKpa + (supply.driftKpaPerDay * dtS) / 86_400;
     supply.driftKpa =

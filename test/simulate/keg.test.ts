@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { HOUR_MS, hoursFrom, START_MS, truthsAt } from './one-keg.ts';
 
 const close = (hour: number) => ({ atMs: START_MS + hour * HOUR_MS, act: { kind: 'close-gas' } as const });
-const SEEDS = [1, 2, 3, 4, 5];
+const SEEDS = [1, 2, 3];
 
 test('no CO2 is lost or made in a closed tight keg, however it is shaken and warmed', () => {
   const truths = truthsAt([0.1, 1, 5, 40, 100], {

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { equilibriumVolumes } from '../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../src/physics/units.ts';
 import { diffusivity } from '../../src/simulate/beer-column.ts';
-import { cylinderPressurePa, orificeMolPerS, saturatedCo2 } from '../../src/simulate/gas.ts';
+import { createSpace, cylinderPressurePa, orificeMolPerS, saturatedCo2 } from '../../src/simulate/gas.ts';
 import { createRandom, createWords } from '../../src/simulate/random.ts';
 import {
   chartVolumesOf,
@@ -60,7 +60,8 @@ test('CO2 diffuses in the simulated beer somewhat more slowly than in water', ()
 
 /** Choked flow of CO2 by hand: 0.6·A·p·sqrt(1.3·M/(R·T))·(2/2.3)^(2.3/0.6) / M at 275.15 K and 200 kPa through 1 mm2. */
 test('a hole lets through what the nozzle formula gives by hand', () => {
-  const space = { co2Mol: 0.0874, airMol: 0, volumeM3: 0.001, gasC: 2 };
+  const space = createSpace(0.001, 2, false);
+  space.co2Mol = 0.0874;
   const byHand =
     (0.6 * 1e-6 * 200_000 * Math.sqrt((1.3 * 0.0440095) / (8.31446 * 275.15)) * (2 / 2.3) ** (2.3 / 0.6)) / 0.0440095;
   expect(orificeMolPerS(1e-6, space, 200_000, 100_000) / byHand).toBeCloseTo(1, 6);
