@@ -145,6 +145,10 @@ export const PROBES: readonly Situation[] = [
   probe('clock-skewed', 'The clock of the gauge is four minutes slow.', {
     gauge: { faults: [between(0, ALWAYS_HOURS, { kind: 'clock-skew', byMs: -240_000 })] },
   }),
+  probe('other-payloads', 'The thermometer sends SenML packs, the gauge bare numbers without a time.', {
+    thermometer: { form: { shape: 'senml', unit: 'Cel', time: 'unix-s', decimals: 4 } },
+    gauge: { form: { shape: 'number', unit: 'kPa', time: null, decimals: 2 } },
+  }),
   probe('pressure-stuck', 'The gauge repeats one value for ten hours.', {
     gauge: { faults: [between(80, 90, { kind: 'stuck' })] },
   }),
