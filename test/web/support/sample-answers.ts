@@ -1,0 +1,162 @@
+import type { Curve } from '../../../src/contract/curve.ts';
+import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
+import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
+import { SAMPLE_ALERT, SILENT_ALERT } from '../../../web/components/sample-states.ts';
+import type { FakeService } from './fake-service.ts';
+
+const MINUTE_MS = 60_000;
+const HOUR_MS = 60 * MINUTE_MS;
+const AMBIENT_KPA = 100.8;
+
+/** An invented week of one keg: chilled, set, a gap of four hours, a colder fridge. Hour 0 is the filling. */
+export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean): Curve {
+  const bucketMs = Math.max(MINUTE_MS, Math.round((hours * HOUR_MS) / 500));
+  const count = Math.floor((hours * HOUR_MS) / bucketMs);
+  const times = Array.from({ length: count }, (_, index) => nowMs - (count - 1 - index) * bucketMs);
+  const rows = times.map((at) => sampleRow(146 - (nowMs - at) / HOUR_MS, withEstimate));
+  const column = (pick: (row: Row) => number | null): (number | null)[] => rows.map(pick);
+  const extremes = (pick: (row: Row) => number | null, half: number) => ({
+    min: column((row) => shifted(pick(row), -half)),
+    mean: column(pick),
+    max: column((row) => shifted(pick(row), half)),
+  });
+  return {
+    kegId: 'right',
+    batchId: 'b1',
+    from: new Date(times[0] ?? nowMs).toISOString(),
+    to: new Date(nowMs).toISOString(),
+    bucketMs,
+    columns: {
+      time: times.map((at) => new Date(at).toISOString()),
+      beerTemperatureC: extremes((row) => row.beerC, 0.15),
+      headspaceKpaGauge: extremes((row) => row.kpa, 0.8),
+      airTemperatureC: extremes((row) => row.airC, 1.2),
+      equilibriumVolumes: column((row) => row.end),
+      dissolvedVolumes: column((row) => row.dissolved),
+      dissolvedLow: column((row) => shifted(row.dissolved, -0.1)),
+      dissolvedHigh: column((row) => shifted(row.dissolved, 0.1)),
+    },
+  };
+}
+
+interface Row {
+  readonly beerC: number | null;
+  readonly kpa: number | null;
+  readonly airC: number | null;
+  readonly end: number | null;
+  readonly dissolved: number | null;
+}
+
+function sampleRow(hour: number, withEstimate: boolean): Row {
+  if (hour < 0 || (hour > 82 && hour < 86)) return { beerC: null, kpa: null, airC: null, end: null, dissolved: null };
+  const beerC =
+    (hour < 86 ? 3.5 + 4.1 * Math.exp(-hour / 11) : 1.4 + 2.1 * Math.exp(-(hour - 86) / 8)) +
+    0.05 * Math.sin(hour * 1.1);
+  const kpa = hour < 66 ? 69 : hour < 120 ? 62 + 0.4 * Math.sin(hour) : 62 + 25 * ((hour - 120) / 26) ** 1.15;
+  const end = equilibriumVolumes(celsius(beerC), kpaAbsolute(kpa + AMBIENT_KPA));
+  const dissolved = withEstimate ? 2.4 - 1.5 * Math.exp(-hour / 45) : null;
+  return { beerC, kpa, airC: beerC - 0.6 + 0.8 * Math.sin(hour * 3), end, dissolved };
+}
+
+const shifted = (value: number | null, by: number): number | null => (value === null ? null : value + by);
+
+/** Answers of the API for the sample kegs. */
+export function giveSampleAnswers(service: FakeService, nowMs: number): void {
+  const give = (path: string, body: unknown): void => void service.answers.set(`GET ${path}`, { status: 200, body });
+  const at = (hoursAgo: number): string => new Date(nowMs - hoursAgo * HOUR_MS).toISOString();
+  give('/site', {
+    altitudeM: 0,
+    altitudeAssumed: true,
+    timeZone: 'Europe/Vienna',
+    line: null,
+    units: { temperature: 'Cel', pressure: 'kPa', carbonation: 'volumes', volume: 'L' },
+  });
+  give('/places', { places: [{ placeId: 'fridge', name: 'Garage fridge' }] });
+  give('/supplies', { supplies: [{ supplyId: 'gas', name: 'Gas', co2Ratio: 1, cylinderKg: 5 }] });
+  const keg = { capacityL: 19, diameterMetres: null, workingKpaGaugeMax: 900, placeId: 'fridge', supplyId: 'gas' };
+  give('/kegs', { kegs: [{ kegId: 'right', name: 'Right keg', batchId: 'b1', ...keg }], suggestions: [] });
+  for (const [kegId, estimated] of [
+    ['right', true],
+    ['left', false],
+    ['middle', true],
+    ['one', false],
+  ] as const) {
+    give(`/kegs/${kegId}`, { kegId, name: kegId, batchId: 'b1', ...keg });
+    give(`/kegs/${kegId}/curve`, sampleCurve(nowMs, 146, estimated));
+    give(`/kegs/${kegId}/events`, { events: sampleEvents(kegId, at) });
+  }
+  give('/probes', sampleProbes(at));
+  give('/rejections', {
+    count: 3,
+    rejections: [
+      {
+        topic: 'probes/one/beer-temperature',
+        at: at(1),
+        reason: '85 °C is what this thermometer says when it was just switched on',
+        sample: '85.0',
+      },
+      { topic: 'probes/left/headspace-pressure', at: at(9), reason: 'not a number and not JSON', sample: 'offline' },
+    ],
+  });
+  give('/alerts', {
+    alerts: [
+      SAMPLE_ALERT,
+      SILENT_ALERT,
+      { ...SILENT_ALERT, id: 'a3', state: 'ended', beganAt: at(60), endedAt: at(56) },
+    ],
+  });
+}
+
+function sampleEvents(kegId: string, at: (hoursAgo: number) => string) {
+  const event = (eventId: string, kind: string, hoursAgo: number, more = {}) => ({
+    eventId,
+    kind,
+    at: at(hoursAgo),
+    enteredAt: at(hoursAgo),
+    kegId,
+    ...more,
+  });
+  return [
+    event('e1', 'keg-filled', 146, { totalLitres: 19, beerLitres: 18.4, beerState: 'flat' }),
+    event('e2', 'headspace-purged', 145.8, { times: 5 }),
+    event('e3', 'gas-opened', 145.7),
+    event('e4', 'target-set', 145.5, { volumes: 2.45, tolerance: 0.15, celsius: 2 }),
+    event('e5', 'regulator-set', 80, { kpaGauge: 62, supply: 'gas' }),
+    event('e6', 'fridge-set', 60, { celsius: 1.5, place: 'fridge' }),
+    event('e7', 'gas-closed', 1),
+  ];
+}
+
+function sampleProbes(at: (hoursAgo: number) => string) {
+  const probe = (of: string, quantity: string, unit: string, value: number, ageMs: number, state = 'fresh') => ({
+    probeId: `${of.replace('/', '.')}.${quantity}`,
+    topic: `probes/${of}/${quantity}`,
+    pointer: null,
+    unit: null,
+    quantity,
+    of,
+    reference: null,
+    place: null,
+    timeUnit: null,
+    calibration: [],
+    lastHeardAt: new Date(Date.now() - ageMs).toISOString(),
+    lastValue: value,
+    lastUnit: unit,
+    state,
+    ageMs,
+    usualIntervalMs: 60_000,
+  });
+  return {
+    probes: [
+      probe('right', 'beer-temperature', 'Cel', 1.4, 12_000),
+      probe('right', 'headspace-pressure', 'kPa', 87.6, 14_000),
+      probe('left', 'beer-temperature', 'Cel', 3.1, 12_000),
+      probe('left', 'headspace-pressure', 'kPa', 78, 14_000),
+      probe('place/fridge', 'air-temperature', 'Cel', 2.2, 40_000),
+      probe('place/fridge', 'bottle-temperature', 'Cel', 3.9, 9_000_000, 'stale'),
+      probe('gas/gas', 'cylinder-mass', 'kg', 1.9, 120_000),
+      probe('site', 'ambient-pressure', 'kPa', 100.8, 40_000),
+    ],
+    heard: [{ topic: 'garage/shelf-7/temp', sample: '{"t":4.3,"bat":81}', lastHeardAt: at(0.002), messages: 412 }],
+  };
+}

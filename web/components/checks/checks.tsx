@@ -1,0 +1,102 @@
+import type { Units } from '../../../src/contract/catalogue.ts';
+import type { Check, Input } from '../../../src/contract/state.ts';
+import { measure, temperatureDifference } from '../../format/numbers.ts';
+import {
+  CHECK_QUANTITIES,
+  CHECK_SIGN,
+  CHECK_STATE_WORD,
+  CHECK_WORD,
+  checkWord,
+  counted,
+  listed,
+  WANTED_WORD,
+} from '../../format/words.ts';
+import { oldestOf } from '../../store/ageing.ts';
+import { Age } from '../age/age.tsx';
+import { Sign } from '../sign/sign.tsx';
+import './checks.css';
+
+interface Props {
+  readonly checks: readonly Check[];
+  readonly inputs: readonly Input[];
+  readonly units: Units;
+  readonly old: boolean;
+}
+
+const ORDER = { act: 0, unknown: 1, wait: 2, pass: 3, 'not-watched': 4 } as const;
+
+/** May I fill? Every check with what is, what is wanted and what to do; those that need someone first. */
+export function Checks({ checks, inputs, units, old }: Props) {
+  const watched = checks
+    .filter((check) => check.state !== 'not-watched')
+    .sort((a, b) => ORDER[a.state] - ORDER[b.state]);
+  const unwatched = checks.filter((check) => check.state === 'not-watched');
+  return (
+    <section class="part checks" aria-labelledby="h-checks">
+      <header>
+        <h2 id="h-checks">May I fill?</h2>
+        <p class="note">{old ? 'Nothing is heard now: these are the last known checks.' : summary(watched)}</p>
+      </header>
+      <ul class="rows">
+        {watched.map((check) => (
+          <Row key={check.name} check={check} inputs={inputs} units={units} old={old} />
+        ))}
+      </ul>
+      {unwatched.length > 0 && (
+        <p class="note unwatched">
+          Not watched, so look yourself: {listed(unwatched.map((check) => CHECK_WORD[check.name].toLowerCase()))}.
+        </p>
+      )}
+    </section>
+  );
+}
+
+function Row({ check, inputs, units, old }: Omit<Props, 'checks'> & { readonly check: Check }) {
+  const kind = old || check.state === 'not-watched' ? 'unknown' : CHECK_SIGN[check.state];
+  const is = shown(check, check.measured, units);
+  const wanted = wantedText(check, units);
+  const quantities = CHECK_QUANTITIES[check.name] ?? [];
+  const heard = oldestOf(inputs, quantities);
+  return (
+    <li class={`check is-${kind}`}>
+      <span class="c">
+        <Sign kind={kind} />
+        <span>{checkWord(check)}</span>
+        <span class="aside">, {old ? 'old' : CHECK_STATE_WORD[check.state]}</span>
+      </span>
+      <span class="m">{old ? <s>{is}</s> : is}</span>
+      <span class="a">{heard !== null && <Age input={heard} old={old} />}</span>
+      <span class="w">{wanted !== null && `wanted ${wanted}`}</span>
+      {check.advice !== '' && <span class="d">{check.advice}</span>}
+    </li>
+  );
+}
+
+function shown(check: Check, value: Check['measured'], units: Units): string {
+  if (check.name === 'freezing-margin' && typeof value === 'number' && check.unit === 'Cel') {
+    return temperatureDifference(value, units);
+  }
+  if (value === null) return check.state === 'not-watched' ? 'not watched' : 'not known';
+  return measure(value, check.unit, units);
+}
+
+function wantedText(check: Check, units: Units): string | null {
+  if (check.wanted === null) return null;
+  const text = shown(check, check.wanted, units);
+  const word = WANTED_WORD[check.name];
+  return typeof check.wanted === 'number' && word !== undefined ? `${word} ${text}` : text;
+}
+
+/** "2 for you, 1 takes time, 8 are fine." */
+export function summary(checks: readonly Check[]): string {
+  const count = (state: Check['state']): number => checks.filter((check) => check.state === state).length;
+  const parts = [
+    [count('act'), 'for you'],
+    [count('unknown'), 'can’t be told'],
+    [count('wait'), count('wait') === 1 ? 'takes time' : 'take time'],
+    [count('pass'), count('pass') === 1 ? 'is fine' : 'are fine'],
+  ] as const;
+  const said = parts.filter(([number]) => number > 0).map(([number, words]) => `${counted(number)} ${words}`);
+  const text = said.join(', ').toLowerCase();
+  return text === '' ? '' : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
+}

@@ -1,0 +1,70 @@
+import { h } from 'preact';
+import type { KeptEvent } from '../../../src/contract/event.ts';
+import { DEFAULT_UNITS } from '../../format/numbers.ts';
+import { deviceNowMs } from '../../store/clock.ts';
+import type { Example } from '../example.ts';
+import { CurvePanel, type CurvePanelProps } from './curve-panel.tsx';
+import type { CurveColumns } from './read-curve.ts';
+
+const HOUR_MS = 3_600_000;
+const nowMs = deviceNowMs();
+const fromMs = nowMs - 144 * HOUR_MS;
+const hours = Array.from({ length: 145 }, (_, index) => index);
+const gap = (hour: number): boolean => hour > 70 && hour < 76;
+const column = (value: (hour: number) => number) => hours.map((hour) => (gap(hour) ? null : value(hour)));
+const extremes = (value: (hour: number) => number, half: number) => ({
+  min: column((hour) => value(hour) - half),
+  mean: column(value),
+  max: column((hour) => value(hour) + half),
+});
+const none = hours.map(() => null);
+
+const columns: CurveColumns = {
+  timeS: hours.map((hour) => (fromMs + hour * HOUR_MS) / 1000),
+  end: column((hour) => 2.2 + 0.4 * (1 - Math.exp(-hour / 12))),
+  dissolved: none,
+  dissolvedLow: none,
+  dissolvedHigh: none,
+  beer: extremes((hour) => 1.5 + 4 * Math.exp(-hour / 12), 0.2),
+  pressure: extremes((hour) => 66 + 2 * Math.sin(hour / 9), 1),
+  air: extremes((hour) => 1 + Math.sin(hour), 0.6),
+};
+
+const at = new Date(fromMs + 30 * HOUR_MS).toISOString();
+const event: KeptEvent = { eventId: 'e1', kind: 'regulator-set', at, enteredAt: at, kegId: 'left' };
+
+const base: CurvePanelProps = {
+  columns,
+  span: { fromMs, toMs: nowMs },
+  range: { kind: 'last', hours: 168 },
+  batchFromMs: fromMs,
+  events: [event],
+  target: { low: 2.3, high: 2.6 },
+  units: DEFAULT_UNITS,
+  zone: 'Europe/Vienna',
+  nowMs,
+  trouble: null,
+  onRange: () => {},
+};
+
+export const examples: readonly Example[] = [
+  { name: 'without an estimate', render: () => h(CurvePanel, base) },
+  {
+    name: 'with an estimate',
+    render: () =>
+      h(CurvePanel, {
+        ...base,
+        columns: {
+          ...columns,
+          dissolved: column((hour) => 2.5 - 1.6 * Math.exp(-hour / 40)),
+          dissolvedLow: column((hour) => 2.4 - 1.6 * Math.exp(-hour / 40)),
+          dissolvedHigh: column((hour) => 2.6 - 1.6 * Math.exp(-hour / 40)),
+        },
+      }),
+  },
+  { name: 'waiting', render: () => h(CurvePanel, { ...base, columns: null }) },
+  {
+    name: 'in trouble',
+    render: () => h(CurvePanel, { ...base, columns: null, trouble: 'The reading store does not answer.' }),
+  },
+];

@@ -1,0 +1,89 @@
+import { useState } from 'preact/hooks';
+import type { Units } from '../../../src/contract/catalogue.ts';
+import type { KeptEvent } from '../../../src/contract/event.ts';
+import { clockTime } from '../../format/times.ts';
+import { EVENT_WORD } from '../../format/words.ts';
+import type { NewEvent } from '../../store/actions.ts';
+import type { Trouble as Told } from '../../store/api.ts';
+import { serviceMinute } from '../../store/clock.ts';
+import { zone } from '../../store/dashboard.ts';
+import { Trouble } from '../form/trouble.tsx';
+import { eventDetail } from './entry.ts';
+import { EventForm, type FormDefaults } from './event-form.tsx';
+import './event-log.css';
+
+interface Props {
+  readonly events: readonly KeptEvent[];
+  readonly units: Units;
+  readonly defaults: FormDefaults;
+  readonly onEnter: (event: NewEvent) => Promise<Told | null>;
+  readonly onWithdraw: (eventId: string) => Promise<Told | null>;
+}
+
+const SHOWN_FIRST = 7;
+
+/** What the brewer did with the keg: newest first, each may be withdrawn; and the form to enter more. */
+export function EventLog({ events, units, defaults, onEnter, onWithdraw }: Props) {
+  const [all, setAll] = useState(false);
+  const [trouble, setTrouble] = useState<Told | null>(null);
+  const newest = [...events].sort((a, b) => (a.at < b.at ? 1 : -1));
+  const shown = all ? newest : newest.slice(0, SHOWN_FIRST);
+  return (
+    <section class="part log" aria-labelledby="h-log">
+      <header>
+        <h2 id="h-log">What you did</h2>
+      </header>
+      <EventForm units={units} defaults={defaults} onEnter={onEnter} />
+      <Trouble trouble={trouble} />
+      <ol>
+        {shown.map((event) => (
+          <li key={event.eventId}>
+            <span class="when">{clockTime(Date.parse(event.at), serviceMinute.value, zone.value)}</span>
+            <div>
+              <b>{EVENT_WORD[event.kind]}</b> {eventDetail(event, units)}
+              <Withdraw event={event} onWithdraw={async (id) => setTrouble(await onWithdraw(id))} />
+            </div>
+          </li>
+        ))}
+      </ol>
+      {events.length === 0 && (
+        <p class="note">Nothing was entered yet. What you do with gas, fridge and keg belongs here.</p>
+      )}
+      {newest.length > SHOWN_FIRST && (
+        <button class="btn plain" type="button" aria-expanded={all} onClick={() => setAll(!all)}>
+          {all ? 'Show fewer' : `Show all ${newest.length}`}
+        </button>
+      )}
+    </section>
+  );
+}
+
+/** Withdrawing asks once more in the same place: a slip of the finger must not rewrite the history of a beer. */
+function Withdraw({
+  event,
+  onWithdraw,
+}: {
+  readonly event: KeptEvent;
+  readonly onWithdraw: (eventId: string) => Promise<void>;
+}) {
+  const [asked, setAsked] = useState(false);
+  const what = EVENT_WORD[event.kind].toLowerCase();
+  if (!asked) {
+    return (
+      <button class="btn plain small" type="button" onClick={() => setAsked(true)}>
+        Withdraw<span class="aside"> {what}</span>
+      </button>
+    );
+  }
+  return (
+    <span class="really">
+      {event.kind === 'keg-filled' && <span>This ends the batch. </span>}
+      <button class="btn" type="button" onClick={() => void onWithdraw(event.eventId)}>
+        It did not happen<span class="aside">: {what}</span>
+      </button>
+      <button class="btn plain" type="button" onClick={() => setAsked(false)}>
+        Keep it
+      </button>
+    </span>
+  );
+}

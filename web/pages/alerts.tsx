@@ -1,0 +1,3 @@
+export function AlertsPage() {
+  return <p>Alerts</p>;
+}

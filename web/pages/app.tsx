@@ -1,0 +1,88 @@
+import { useEffect } from 'preact/hooks';
+import { LostBand } from '../components/lost-band/lost-band.tsx';
+import { TopLine } from '../components/top-line/top-line.tsx';
+import { announcement } from '../store/announce.ts';
+import { heard, otherVersion, view } from '../store/dashboard.ts';
+import { isOpen } from '../store/episodes.ts';
+import { route } from '../store/navigation.ts';
+import { AlertsPage } from './alerts.tsx';
+import { KegPage } from './keg.tsx';
+import { NowPage } from './now.tsx';
+import { ProbesPage } from './probes.tsx';
+import { SettingsPage } from './settings.tsx';
+
+/** Frame of every page: the top line, the band when nothing is heard, and the one live region. */
+export function App() {
+  const here = route.value;
+  const hearing = heard.value;
+  const waiting = view.value.alerts.filter((alert) => isOpen(alert) && alert.acknowledgedAt === null);
+  useEffect(() => {
+    document.title = `${pageTitle()} · Quietkeg`;
+  });
+  return (
+    <>
+      <a class="jump" href="#page">
+        To the page
+      </a>
+      <TopLine page={here.page} openAlerts={waiting.length} urgent={waiting.some((alert) => alert.level !== 'news')} />
+      {(otherVersion.value || (hearing.kind === 'old' && hearing.said)) && (
+        <LostBand sinceMs={hearing.kind === 'old' ? hearing.sinceMs : null} otherVersion={otherVersion.value} />
+      )}
+      <main id="page">
+        <Page />
+      </main>
+      <p class="aside" aria-live="polite">
+        {announcement.value}
+      </p>
+    </>
+  );
+}
+
+function Page() {
+  const here = route.value;
+  switch (here.page) {
+    case 'now':
+      return <NowPage />;
+    case 'keg':
+      return <KegPage key={here.kegId} kegId={here.kegId} />;
+    case 'probes':
+      return <ProbesPage />;
+    case 'alerts':
+      return <AlertsPage />;
+    case 'settings':
+      return <SettingsPage />;
+    case 'nowhere':
+      return <Nowhere path={here.path} />;
+  }
+}
+
+function Nowhere({ path }: { readonly path: string }) {
+  return (
+    <div class="sheet">
+      <h1>There is no such page</h1>
+      <p>
+        Nothing is at <code>{path}</code>. <a href="/">See all kegs</a>.
+      </p>
+    </div>
+  );
+}
+
+function pageTitle(): string {
+  const here = route.value;
+  switch (here.page) {
+    case 'now':
+      return 'Now';
+    case 'keg': {
+      const keg = view.value.kegs.find((one) => one.kegId === here.kegId);
+      return keg?.batchName ?? keg?.name ?? here.kegId;
+    }
+    case 'probes':
+      return 'Probes';
+    case 'alerts':
+      return 'Alerts';
+    case 'settings':
+      return 'Settings';
+    case 'nowhere':
+      return 'No such page';
+  }
+}

@@ -1,0 +1,3 @@
+export function ProbesPage() {
+  return <p>Probes</p>;
+}

@@ -1,0 +1,73 @@
+import type { z } from 'zod';
+import type { Episode } from '../../src/contract/alert.ts';
+import type { KegChange, Place, Probe, ProbeSetting, Site, SiteChange, Supply } from '../../src/contract/catalogue.ts';
+import type { BatchStart, EventEntry } from '../../src/contract/event.ts';
+import { ask, type Method, type Trouble } from './api.ts';
+import { placesResource, showSite, suppliesResource } from './dashboard.ts';
+
+/** What a person may change. Each resolves with what went wrong, or null if the service took it. */
+export type NewBatch = z.input<typeof BatchStart>;
+export type NewEvent = z.input<typeof EventEntry>;
+export type ProbeEntry = z.input<typeof ProbeSetting>;
+export type KegEntry = z.input<typeof KegChange>;
+
+const id = encodeURIComponent;
+
+async function change(method: Method, path: string, content?: unknown): Promise<Trouble | null> {
+  const answer = await ask(method, path, content);
+  return answer.ok ? null : answer.trouble;
+}
+
+export const addKeg = (kegId: string): Promise<Trouble | null> => change('PUT', `/kegs/${id(kegId)}`, {});
+export const changeKeg = (kegId: string, entry: KegEntry): Promise<Trouble | null> =>
+  change('PUT', `/kegs/${id(kegId)}`, entry);
+export const removeKeg = (kegId: string): Promise<Trouble | null> => change('DELETE', `/kegs/${id(kegId)}`);
+export const enterEvent = (kegId: string, event: NewEvent): Promise<Trouble | null> =>
+  change('POST', `/kegs/${id(kegId)}/events`, event);
+export const withdrawEvent = (kegId: string, eventId: string): Promise<Trouble | null> =>
+  change('DELETE', `/kegs/${id(kegId)}/events/${id(eventId)}`);
+
+/** Starts a batch, then enters what else was said of it. Stops at the first trouble and tells what was kept. */
+export async function startBatch(
+  kegId: string,
+  batch: NewBatch,
+  further: readonly NewEvent[],
+): Promise<Trouble | null> {
+  const trouble = await change('POST', `/kegs/${id(kegId)}/batch`, batch);
+  if (trouble !== null) return trouble;
+  for (const event of further) {
+    const refused = await enterEvent(kegId, event);
+    if (refused !== null) {
+      return { ...refused, detail: `The beer was entered, but not everything about it. ${refused.detail}` };
+    }
+  }
+  return null;
+}
+
+export const placeProbe = (probeId: string, entry: ProbeEntry): Promise<Trouble | null> =>
+  change('PUT', `/probes/${id(probeId)}`, entry);
+export const removeProbe = (probe: Pick<Probe, 'probeId'>): Promise<Trouble | null> =>
+  change('DELETE', `/probes/${id(probe.probeId)}`);
+
+export const acknowledge = (alert: Pick<Episode, 'id'>): Promise<Trouble | null> =>
+  change('POST', `/alerts/${id(alert.id)}/acknowledgement`);
+export const mute = (alert: Pick<Episode, 'id'>, hours: number): Promise<Trouble | null> =>
+  change('POST', `/alerts/${id(alert.id)}/mute`, { hours });
+export const unmute = (alert: Pick<Episode, 'id'>): Promise<Trouble | null> =>
+  change('DELETE', `/alerts/${id(alert.id)}/mute`);
+
+/** Changes the site and shows it as the service kept it. */
+export async function changeSite(entry: z.input<typeof SiteChange>): Promise<Trouble | null> {
+  const answer = await ask<Site>('PUT', '/site', entry);
+  if (!answer.ok) return answer.trouble;
+  showSite(answer.body);
+  return null;
+}
+
+export async function nameOf(kind: 'places' | 'supplies', key: string, name: string): Promise<Trouble | null> {
+  const trouble = await change('PUT', `/${kind}/${id(key)}`, { name });
+  if (trouble === null) await (kind === 'places' ? placesResource : suppliesResource).load();
+  return trouble;
+}
+
+export type { Place, Supply };

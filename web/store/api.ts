@@ -1,0 +1,49 @@
+import type { Problem } from '../../src/contract/problem.ts';
+
+/** What went wrong, as the service said it, or as we can say it when it said nothing. */
+export interface Trouble {
+  readonly detail: string;
+  readonly errors: readonly { readonly pointer: string; readonly detail: string }[];
+}
+
+export type Answer<T> = { readonly ok: true; readonly body: T } | { readonly ok: false; readonly trouble: Trouble };
+
+export type Method = 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE';
+
+const UNREACHED: Trouble = {
+  detail: 'Quietkeg did not answer. Nothing was changed. Look if it is running and try again.',
+  errors: [],
+};
+const PATIENCE_MS = 20_000;
+
+/** Asks the API at `/api/v1` + path. Never throws: trouble is part of the answer. */
+export async function ask<T>(method: Method, path: string, content?: unknown): Promise<Answer<T>> {
+  const cancel = new AbortController();
+  const timer = setTimeout(() => cancel.abort(), PATIENCE_MS);
+  try {
+    const response = await fetch(`/api/v1${path}`, {
+      method,
+      signal: cancel.signal,
+      headers: content === undefined ? {} : { 'content-type': 'application/json' },
+      ...(content === undefined ? {} : { body: JSON.stringify(content) }),
+    });
+    if (!response.ok) return { ok: false, trouble: await troubleOf(response) };
+    const text = await response.text();
+    const body: T = text === '' ? null : JSON.parse(text);
+    return { ok: true, body };
+  } catch {
+    return { ok: false, trouble: UNREACHED };
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function troubleOf(response: Response): Promise<Trouble> {
+  try {
+    const problem: Partial<Problem> = await response.json();
+    const detail = problem.detail ?? problem.title ?? `Quietkeg answered ${response.status}.`;
+    return { detail, errors: problem.errors ?? [] };
+  } catch {
+    return { detail: `Quietkeg answered ${response.status} without a reason. Try again.`, errors: [] };
+  }
+}

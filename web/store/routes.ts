@@ -1,0 +1,30 @@
+export type Route =
+  | { readonly page: 'now' }
+  | { readonly page: 'keg'; readonly kegId: string }
+  | { readonly page: 'probes' }
+  | { readonly page: 'alerts' }
+  | { readonly page: 'settings' }
+  | { readonly page: 'nowhere'; readonly path: string };
+
+/** What an address shows. The service answers all of these with the same page. */
+export function routeOf(path: string): Route {
+  const parts = path.split('/').filter((part) => part !== '');
+  const [first, second] = parts;
+  if (first === undefined) return { page: 'now' };
+  if (first === 'kegs' && second !== undefined && parts.length === 2) {
+    const kegId = decoded(second);
+    return kegId === null ? { page: 'nowhere', path } : { page: 'keg', kegId };
+  }
+  if (parts.length === 1 && (first === 'probes' || first === 'alerts' || first === 'settings')) return { page: first };
+  return { page: 'nowhere', path };
+}
+
+export const pathOfKeg = (kegId: string): string => `/kegs/${encodeURIComponent(kegId)}`;
+
+function decoded(text: string): string | null {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return null;
+  }
+}
