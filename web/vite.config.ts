@@ -1,9 +1,13 @@
+import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vite';
+
+const { version } = JSON.parse(readFileSync(fileURLToPath(new URL('../package.json', import.meta.url)), 'utf8'));
 
 export default defineConfig({
   root: fileURLToPath(new URL('.', import.meta.url)),
   publicDir: 'public',
+  define: { __QUIETKEG_VERSION__: JSON.stringify(version) },
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   build: {
     outDir: 'dist',

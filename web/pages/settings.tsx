@@ -1,3 +1,82 @@
+import { Cautions } from '../components/cautions/cautions.tsx';
+import { Choice } from '../components/choice/choice.tsx';
+import { SiteForm, UnitsForm } from '../components/site-form/site-form.tsx';
+import { changeSite } from '../store/actions.ts';
+import { site } from '../store/dashboard.ts';
+import { chooseContrast, chooseTheme, contrast, theme } from '../store/preferences.ts';
+import './lists.css';
+
+declare const __QUIETKEG_VERSION__: string;
+
+/** What is set for the fridge, what is set for this screen, and the cautions. */
 export function SettingsPage() {
-  return <p>Settings</p>;
+  const here = site.value;
+  return (
+    <div class="sheet lists">
+      <h1>Settings</h1>
+      <div class="parts">
+        <div>
+          {here === null ? (
+            <p class="note">Asking for what is set.</p>
+          ) : (
+            <>
+              <SiteForm key={`${here.altitudeM}-${here.timeZone}`} site={here} zones={zones()} onChange={changeSite} />
+              <UnitsForm units={here.units} onChange={changeSite} />
+            </>
+          )}
+          <ScreenChoices />
+        </div>
+        <div>
+          <Cautions />
+          <section class="part" aria-labelledby="h-about">
+            <header>
+              <h2 id="h-about">About</h2>
+            </header>
+            <div class="about">
+              <p>Quietkeg {__QUIETKEG_VERSION__}</p>
+              <p class="note">
+                For programs: the <a href="/api/v1/openapi.json">description of the API</a>.
+              </p>
+            </div>
+          </section>
+        </div>
+      </div>
+    </div>
+  );
+}
+
+function ScreenChoices() {
+  return (
+    <section class="part" aria-labelledby="h-screen">
+      <header>
+        <h2 id="h-screen">This screen</h2>
+        <p class="note">kept on this device</p>
+      </header>
+      <Choice
+        label="Light or dark"
+        value={theme.value}
+        choices={[
+          ['auto', 'As the device'],
+          ['light', 'Light'],
+          ['dark', 'Dark'],
+        ]}
+        onChoose={chooseTheme}
+      />
+      <Choice
+        label="Contrast"
+        value={contrast.value}
+        choices={[
+          ['auto', 'As the device'],
+          ['normal', 'Normal'],
+          ['more', 'Strong'],
+        ]}
+        onChoose={chooseContrast}
+      />
+    </section>
+  );
+}
+
+/** Older browsers cannot list the zones; the field then takes what is typed. */
+function zones(): readonly string[] {
+  return 'supportedValuesOf' in Intl ? Intl.supportedValuesOf('timeZone') : [];
 }

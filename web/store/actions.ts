@@ -1,14 +1,15 @@
 import type { z } from 'zod';
 import type { Episode } from '../../src/contract/alert.ts';
-import type { KegChange, Place, Probe, ProbeSetting, Site, SiteChange, Supply } from '../../src/contract/catalogue.ts';
+import type { KegChange, Probe, ProbeSetting, Site, SiteChange } from '../../src/contract/catalogue.ts';
 import type { BatchStart, EventEntry } from '../../src/contract/event.ts';
 import { ask, type Method, type Trouble } from './api.ts';
-import { placesResource, showSite, suppliesResource } from './dashboard.ts';
+import { showSite } from './dashboard.ts';
 
 /** What a person may change. Each resolves with what went wrong, or null if the service took it. */
 export type NewBatch = z.input<typeof BatchStart>;
 export type NewEvent = z.input<typeof EventEntry>;
 export type ProbeEntry = z.input<typeof ProbeSetting>;
+export type SiteEntry = z.input<typeof SiteChange>;
 export type KegEntry = z.input<typeof KegChange>;
 
 const id = encodeURIComponent;
@@ -57,17 +58,9 @@ export const unmute = (alert: Pick<Episode, 'id'>): Promise<Trouble | null> =>
   change('DELETE', `/alerts/${id(alert.id)}/mute`);
 
 /** Changes the site and shows it as the service kept it. */
-export async function changeSite(entry: z.input<typeof SiteChange>): Promise<Trouble | null> {
+export async function changeSite(entry: SiteEntry): Promise<Trouble | null> {
   const answer = await ask<Site>('PUT', '/site', entry);
   if (!answer.ok) return answer.trouble;
   showSite(answer.body);
   return null;
 }
-
-export async function nameOf(kind: 'places' | 'supplies', key: string, name: string): Promise<Trouble | null> {
-  const trouble = await change('PUT', `/${kind}/${id(key)}`, { name });
-  if (trouble === null) await (kind === 'places' ? placesResource : suppliesResource).load();
-  return trouble;
-}
-
-export type { Place, Supply };

@@ -32,3 +32,10 @@ export function later(delayMs: number, run: () => void): () => void {
   const timer = setTimeout(run, delayMs);
   return () => clearTimeout(timer);
 }
+
+/** Runs at once and then every so often while the page is visible; returns what ends it. */
+export function followEvery(everyMs: number, run: () => void): () => void {
+  run();
+  const timer = setInterval(() => document.hidden || run(), everyMs);
+  return () => clearInterval(timer);
+}

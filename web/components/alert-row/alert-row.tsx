@@ -1,0 +1,88 @@
+import { useState } from 'preact/hooks';
+import type { Episode } from '../../../src/contract/alert.ts';
+import { clockTime, durationWords } from '../../format/times.ts';
+import { episodeSign } from '../../format/words.ts';
+import type { Trouble as Told } from '../../store/api.ts';
+import { serviceMinute } from '../../store/clock.ts';
+import { zone } from '../../store/dashboard.ts';
+import { pathOfKeg } from '../../store/routes.ts';
+import { Trouble } from '../form/trouble.tsx';
+import { Sign } from '../sign/sign.tsx';
+import './alert-row.css';
+
+interface Props {
+  readonly episode: Episode;
+  readonly onAcknowledge: (episode: Episode) => Promise<Told | null>;
+  readonly onMute: (episode: Episode, hours: number) => Promise<Told | null>;
+  readonly onUnmute: (episode: Episode) => Promise<Told | null>;
+}
+
+const QUIET_HOURS = 8;
+
+/** One occurrence of an alert: what to do, since when, and who has taken it. */
+export function AlertRow({ episode, onAcknowledge, onMute, onUnmute }: Props) {
+  const [trouble, setTrouble] = useState<Told | null>(null);
+  const kind = episodeSign(episode);
+  const over = episode.state === 'ended';
+  const muted = isMuted(episode, serviceMinute.value);
+  const act = (change: Promise<Told | null>): void => void change.then(setTrouble);
+  return (
+    <li class={`alert is-${kind}${over ? ' over' : ''}`}>
+      <Sign kind={kind} over={over} />
+      <div class="what">
+        <b>{episode.message}</b>
+        {!over && episode.advice !== '' && <p>{episode.advice}</p>}
+        <p class="note">
+          {historyOf(episode)}
+          {episode.kegId !== null && (
+            <>
+              {' '}
+              <a href={pathOfKeg(episode.kegId)}>See the keg</a>
+            </>
+          )}
+        </p>
+        <Trouble trouble={trouble} />
+      </div>
+      {!over && (
+        <div class="do-it">
+          {episode.acknowledgedAt === null && (
+            <button
+              class={kind === 'ready' ? 'btn' : 'btn main'}
+              type="button"
+              onClick={() => act(onAcknowledge(episode))}
+            >
+              I am on it<span class="aside">: {episode.message}</span>
+            </button>
+          )}
+          {muted ? (
+            <button class="btn" type="button" onClick={() => act(onUnmute(episode))}>
+              Speak again<span class="aside">: {episode.message}</span>
+            </button>
+          ) : (
+            <button class="btn" type="button" onClick={() => act(onMute(episode, QUIET_HOURS))}>
+              Quiet for {QUIET_HOURS} h<span class="aside">: {episode.message}</span>
+            </button>
+          )}
+        </div>
+      )}
+    </li>
+  );
+}
+
+const isMuted = (episode: Episode, nowMs: number): boolean =>
+  episode.mutedUntil !== null && Date.parse(episode.mutedUntil) > nowMs;
+
+function historyOf(episode: Episode): string {
+  const now = serviceMinute.value;
+  const at = (time: string): string => clockTime(Date.parse(time), now, zone.value);
+  if (episode.endedAt !== null) {
+    const lasted = durationWords(Date.parse(episode.endedAt) - Date.parse(episode.beganAt));
+    return `${at(episode.beganAt)} to ${at(episode.endedAt)}, ${lasted}.`;
+  }
+  const parts = [`Began ${at(episode.beganAt)}.`];
+  if (episode.state === 'clearing') parts.push('It seems to be over; a little patience makes sure.');
+  if (episode.unverified) parts.push('Nothing new was heard since: it may have changed.');
+  if (episode.acknowledgedAt !== null) parts.push(`Somebody is on it since ${at(episode.acknowledgedAt)}.`);
+  if (isMuted(episode, now) && episode.mutedUntil !== null) parts.push(`Quiet until ${at(episode.mutedUntil)}.`);
+  return parts.join(' ');
+}

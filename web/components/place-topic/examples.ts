@@ -1,0 +1,21 @@
+import { h } from 'preact';
+import { deviceNowMs } from '../../store/clock.ts';
+import type { Example } from '../example.ts';
+import { PlaceTopic } from './place-topic.tsx';
+
+const shown = (sample: string) =>
+  h(PlaceTopic, {
+    heard: {
+      topic: 'garage/shelf-7/temp',
+      sample,
+      lastHeardAt: new Date(deviceNowMs() - 8000).toISOString(),
+      messages: 412,
+    },
+    subjects: { keg: [['left', 'Left keg']], place: [['place/fridge', 'Garage fridge']], gas: [['gas/gas', 'Gas']] },
+    onPlace: () => Promise.resolve(null),
+  });
+
+export const examples: readonly Example[] = [
+  { name: 'a bare number', render: () => shown('4.3') },
+  { name: 'JSON', render: () => shown('{"t":4.3,"bat":81}') },
+];

@@ -1,0 +1,130 @@
+import { useState } from 'preact/hooks';
+import type { Site, Units } from '../../../src/contract/catalogue.ts';
+import { digits } from '../../format/numbers.ts';
+import type { SiteEntry } from '../../store/actions.ts';
+import type { Trouble as Told } from '../../store/api.ts';
+import { Choice } from '../choice/choice.tsx';
+import { NumberField, numberFrom } from '../form/field.tsx';
+import { Trouble } from '../form/trouble.tsx';
+import { useEntry } from '../form/use-entry.ts';
+
+interface Props {
+  readonly site: Site;
+  /** Zones to offer; empty where the device cannot list them. */
+  readonly zones: readonly string[];
+  readonly onChange: (entry: SiteEntry) => Promise<Told | null>;
+}
+
+/** Where the fridge stands: its altitude decides the air pressure, its zone the hours on the pages. */
+export function SiteForm({ site, zones, onChange }: Props) {
+  const [altitude, setAltitude] = useState(site.altitudeAssumed ? '' : digits(site.altitudeM, 0).replace('−', '-'));
+  const [zone, setZone] = useState(site.timeZone);
+  const entry = useEntry();
+  const submit = (event: Event): void => {
+    event.preventDefault();
+    const metres = numberFrom(altitude);
+    if (metres === null && altitude.trim() !== '') {
+      entry.refuse('Give the altitude in metres above sea level, such as 240.');
+      return;
+    }
+    const change = { timeZone: zone.trim(), ...(metres === null ? {} : { altitudeM: metres }) };
+    void entry.send(() => onChange(change));
+  };
+  return (
+    <section class="part" aria-labelledby="h-site">
+      <header>
+        <h2 id="h-site">Where the fridge stands</h2>
+      </header>
+      <form onSubmit={submit}>
+        <div class="fields">
+          <NumberField
+            label="Altitude, m above sea level"
+            value={altitude}
+            hint={site.altitudeAssumed ? 'Not set: sea level is assumed' : 'Decides the air pressure'}
+            onValue={setAltitude}
+          />
+          <label class="field">
+            Time zone
+            <input
+              value={zone}
+              list="zones"
+              autoComplete="off"
+              onInput={(event) => setZone(event.currentTarget.value)}
+            />
+            <span>Such as Europe/Vienna</span>
+          </label>
+          <datalist id="zones">
+            {zones.map((name) => (
+              <option key={name} value={name} />
+            ))}
+          </datalist>
+        </div>
+        {site.altitudeAssumed && (
+          <p class="note why">
+            At 1,000 m the air presses about 11 kPa (1.6 psi) less than at the sea, and the same gauge reading leaves
+            the beer flatter by about 0.2 volumes. So set it, or give Quietkeg a barometer.
+          </p>
+        )}
+        <div class="doing">
+          <button class="btn main" type="submit" disabled={entry.busy}>
+            Keep these
+          </button>
+          {entry.done && <span class="note">Kept.</span>}
+        </div>
+        <Trouble trouble={entry.trouble} />
+      </form>
+    </section>
+  );
+}
+
+/** Units for everyone who looks at this fridge. They are kept with the site. */
+export function UnitsForm({ units, onChange }: { readonly units: Units; readonly onChange: Props['onChange'] }) {
+  const [trouble, setTrouble] = useState<Told | null>(null);
+  const choose = (change: Partial<Units>): void => void onChange({ units: change }).then(setTrouble);
+  return (
+    <section class="part units" aria-labelledby="h-units">
+      <header>
+        <h2 id="h-units">Units</h2>
+        <p class="note">for everyone who looks at this fridge</p>
+      </header>
+      <Choice
+        label="Temperature"
+        value={units.temperature}
+        choices={[
+          ['Cel', '°C'],
+          ['[degF]', '°F'],
+        ]}
+        onChoose={(temperature) => choose({ temperature })}
+      />
+      <Choice
+        label="Pressure"
+        value={units.pressure}
+        choices={[
+          ['kPa', 'kPa'],
+          ['bar', 'bar'],
+          ['[psi]', 'psi'],
+        ]}
+        onChoose={(pressure) => choose({ pressure })}
+      />
+      <Choice
+        label="Carbonation"
+        value={units.carbonation}
+        choices={[
+          ['volumes', 'volumes'],
+          ['g/L', 'g/L'],
+        ]}
+        onChoose={(carbonation) => choose({ carbonation })}
+      />
+      <Choice
+        label="Beer"
+        value={units.volume}
+        choices={[
+          ['L', 'litres'],
+          ['[gal_us]', 'US gallons'],
+        ]}
+        onChoose={(volume) => choose({ volume })}
+      />
+      <Trouble trouble={trouble} />
+    </section>
+  );
+}
