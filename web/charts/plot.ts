@@ -8,7 +8,8 @@ export interface PlotSpec {
   readonly bands: readonly { readonly upper: number; readonly lower: number }[];
   /** Horizontal window, in the units of the values. */
   readonly window: { readonly low: number; readonly high: number } | null;
-  readonly valueText: (value: number) => string;
+  /** Decimal places of the scale's numbers: its steps are never finer. */
+  readonly places: number;
 }
 
 export interface PlotLine {
@@ -119,7 +120,8 @@ export class Plot {
           grid: { show: false },
           ticks: { show: false },
           space: 34,
-          values: (_, splits) => splits.map((value) => spec.valueText(value)),
+          incrs: [1, 2, 5, 10, 20, 50, 100, 200, 500].map((step) => step / 10 ** spec.places),
+          values: (_, splits) => splits.map((value) => value.toFixed(spec.places).replace('-', '−')),
         },
       ],
       series: [
@@ -244,9 +246,19 @@ export class Plot {
       const value = column[index];
       if (value == null || run.some((one) => one === null)) continue;
       const x = chart.valToPos(timeS[index] ?? 0, 'x', true);
-      return { x, y: chart.valToPos(value, 'y', true) + (line === 0 ? -10 : 20) * ratio };
+      const y = chart.valToPos(value, 'y', true);
+      return { x, y: y + this.clearOfWindow(chart, y, line === 0 ? [-10, 20] : [20, -10]) * ratio };
     }
     return null;
+  }
+
+  /** The first of these offsets at which a word stands clear of the window's two lines; else the first. */
+  private clearOfWindow(chart: uPlot, y: number, offsets: readonly [number, number]): number {
+    const { window } = this.spec;
+    const lines = window === null ? [] : [window.low, window.high].map((value) => chart.valToPos(value, 'y', true));
+    const middle = (offset: number): number => y + (offset - 5) * uPlot.pxRatio;
+    const clear = offsets.find((offset) => lines.every((at) => Math.abs(at - middle(offset)) > 11 * uPlot.pxRatio));
+    return clear ?? offsets[0];
   }
 }
 

@@ -24,28 +24,41 @@ function input(
   };
 }
 
+type Limits = Pick<Check, 'wanted' | 'wantedLow' | 'wantedHigh'>;
+const atMost = (wanted: number): Limits => ({ wanted, wantedLow: null, wantedHigh: wanted });
+const atLeast = (wanted: number): Limits => ({ wanted, wantedLow: wanted, wantedHigh: null });
+const between = (wanted: string, wantedLow: number, wantedHigh: number): Limits => ({ wanted, wantedLow, wantedHigh });
+const said = (wanted: string | null): Limits => ({ wanted, wantedLow: null, wantedHigh: null });
+
 const check = (
   name: Check['name'],
   state: Check['state'],
   measured: Check['measured'],
-  wanted: Check['wanted'],
+  limits: Limits,
   unit: string | null,
   advice = '',
-): Check => ({ name, state, measured, wanted, wantedLow: null, wantedHigh: null, unit, advice });
+): Check => ({ name, state, measured, ...limits, unit, advice });
 
 const SAMPLE_CHECKS: readonly Check[] = [
-  check('carbonation', 'unknown', null, '2.30 to 2.60', null, 'What is in the beer cannot be estimated yet.'),
-  check('overcarbonation-risk', 'pass', 2.41, 2.6, '{volumes}'),
-  check('cold', 'wait', 3.1, 2, 'Cel', 'Cold enough in about 5 h.'),
-  check('freezing-margin', 'pass', 3.4, 1, 'Cel'),
-  check('serving-pressure', 'pass', 78, '55 to 83 kPa', 'kPa'),
-  check('steady', 'pass', 'steady for 30 min', 'steady for 30 min', null),
-  check('at-rest', 'pass', 25, 12, 'h'),
-  check('probes-fresh', 'pass', 'all 2', 'all', null),
-  check('purge-pressure', 'not-watched', null, 103, 'kPa'),
-  check('bottles-cold', 'not-watched', null, 4, 'Cel'),
-  check('gas-supply', 'not-watched', null, null, null),
-  check('beer-left', 'not-watched', null, null, null),
+  check(
+    'carbonation',
+    'unknown',
+    'heading for 2.41 volumes',
+    between('2.30 to 2.60 volumes', 2.3, 2.6),
+    '{volumes}',
+    'How much of it is in the beer already cannot be told yet.',
+  ),
+  check('overcarbonation-risk', 'pass', 2.41, atMost(2.6), '{volumes}'),
+  check('cold', 'wait', 3.1, atMost(2), 'Cel', 'Cold enough in about 5 h.'),
+  check('freezing-margin', 'pass', 3.4, atLeast(1), 'Cel'),
+  check('serving-pressure', 'pass', 78, between('55 to 83 kPa', 55, 83), 'kPa'),
+  check('steady', 'pass', 'steady for 30 min', said('steady for 30 min'), null),
+  check('at-rest', 'pass', 25, atLeast(12), 'h'),
+  check('probes-fresh', 'pass', 'all 2', said('heard lately'), null),
+  check('purge-pressure', 'not-watched', null, said('about 103 kPa'), 'kPa'),
+  check('bottles-cold', 'not-watched', null, atMost(4), 'Cel'),
+  check('gas-supply', 'not-watched', null, said(null), null),
+  check('beer-left', 'not-watched', null, said(null), null),
 ];
 
 /** A keg that has everything but the estimate; parts may be replaced. */
@@ -106,7 +119,7 @@ export const ACT_KEG: KegState = {
     since: ago(HOUR_MS),
     headline: 'Turn the regulator to 62 kPa.',
     checks: [
-      check('overcarbonation-risk', 'act', 2.89, 2.6, '{volumes}', 'Turn the regulator to 62 kPa.'),
+      check('overcarbonation-risk', 'act', 2.89, atMost(2.6), '{volumes}', 'Turn the regulator to 62 kPa.'),
       ...SAMPLE_CHECKS.filter((one) => one.name !== 'overcarbonation-risk'),
     ],
   },

@@ -8,7 +8,7 @@ export const GRAMS_PER_LITRE_PER_VOLUME = 1.977;
 /** Litres in one US gallon, exact by definition. @source NIST SP 811, appendix B */
 const LITRES_PER_GALLON = 3.785411784;
 
-export const DEFAULT_UNITS: Units = { temperature: 'Cel', pressure: 'kPa', carbonation: 'volumes', volume: 'L' };
+export const DEFAULT_UNITS: Units = { temperature: 'Cel', pressure: 'bar', carbonation: 'volumes', volume: 'L' };
 
 /** A number with fixed digits, a true minus, and never "−0.0". */
 export function digits(value: number, places: number): string {

@@ -41,19 +41,6 @@ export function checkWord(check: Pick<Check, 'name' | 'state'>): string {
   return CHECK_WORD[check.name];
 }
 
-/** How a wanted number is meant. */
-export const WANTED_WORD: Readonly<Partial<Record<CheckName, string>>> = {
-  'overcarbonation-risk': 'at most',
-  cold: 'at most',
-  'freezing-margin': 'at least',
-  'at-rest': 'at least',
-  'purge-pressure': 'about',
-  'bottles-cold': 'at most',
-  'gas-supply': 'at least',
-  'beer-left': 'at least',
-  steady: 'within',
-};
-
 /** The quantities a check is told by: its age is the age of the oldest of them. */
 export const CHECK_QUANTITIES: Readonly<Partial<Record<CheckName, readonly Quantity[]>>> = {
   carbonation: ['beer-temperature', 'headspace-pressure'],

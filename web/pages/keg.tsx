@@ -65,7 +65,13 @@ function Known({ keg }: { readonly keg: KegState }) {
           <CurvePart keg={keg} history={history} />
         </div>
         <div class="column">
-          <Checks checks={keg.verdict.checks} inputs={keg.inputs} units={units.value} old={old} />
+          <Checks
+            headline={keg.verdict.headline}
+            checks={keg.verdict.checks}
+            inputs={keg.inputs}
+            units={units.value}
+            old={old}
+          />
           <LogPart keg={keg} history={history} />
           <DetailsPart keg={keg} history={history} />
         </div>
@@ -124,6 +130,8 @@ function MapPart({ keg, history, old }: PartProps & { readonly old: boolean }) {
     keg.beerTemperatureC === null || keg.headspaceKpaGauge === null
       ? null
       : { celsius: keg.beerTemperatureC, kpaGauge: keg.headspaceKpaGauge };
+  const supply = supplies.value.find((one) => one.supplyId === keg.supplyId);
+  const co2Ratio = supply === undefined ? 1 : supply.co2Ratio;
   return (
     <section class="part map" aria-labelledby="h-map">
       <header>
@@ -132,21 +140,28 @@ function MapPart({ keg, history, old }: PartProps & { readonly old: boolean }) {
           <Values keg={keg} units={units.value} old={old} />
         </p>
       </header>
-      <CarbonationMap
-        units={units.value}
-        beerName={keg.batchName ?? keg.name}
-        ambientKpaAbsolute={keg.ambientKpaAbsolute}
-        ambientFrom={keg.ambientFrom}
-        target={keg.target}
-        abvPercent={keg.abvPercent}
-        now={now}
-        trail={trail}
-        closed={closed}
-        midnights={rings}
-        gasWord={GAS_WORD[keg.gas]}
-        act={asksForSetting(keg)}
-        old={old}
-      />
+      {co2Ratio === null ? (
+        <p class="note waiting">
+          The gas is mixed, and its share of CO2 is not set: which setting gives which carbonation cannot be told.
+        </p>
+      ) : (
+        <CarbonationMap
+          units={units.value}
+          beerName={keg.batchName ?? keg.name}
+          ambientKpaAbsolute={keg.ambientKpaAbsolute}
+          co2Ratio={co2Ratio}
+          ambientFrom={keg.ambientFrom}
+          target={keg.target}
+          abvPercent={keg.abvPercent}
+          now={now}
+          trail={trail}
+          closed={closed}
+          midnights={rings}
+          gasWord={GAS_WORD[keg.gas]}
+          act={asksForSetting(keg)}
+          old={old}
+        />
+      )}
     </section>
   );
 }

@@ -28,18 +28,20 @@ export function NowPage() {
   return (
     <div class={`now${ambient ? ' ambient' : ''}`}>
       {!old && <Say kegs={mine} />}
-      <ul class="kegs">
-        {mine.map((keg) => (
-          <KegRow
-            key={keg.kegId}
-            keg={keg}
-            units={units.value}
-            placeName={placeName(keg.placeId)}
-            oldSinceMs={oldSinceMs}
-            ambient={ambient}
-          />
-        ))}
-      </ul>
+      {mine.length > 0 && (
+        <ul class="kegs">
+          {mine.map((keg) => (
+            <KegRow
+              key={keg.kegId}
+              keg={keg}
+              units={units.value}
+              placeName={placeName(keg.placeId)}
+              oldSinceMs={oldSinceMs}
+              ambient={ambient}
+            />
+          ))}
+        </ul>
+      )}
       {suggested.length > 0 && (
         <ul class="suggestions">
           {suggested.map((keg) => (

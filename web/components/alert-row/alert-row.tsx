@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { Episode } from '../../../src/contract/alert.ts';
 import { clockTime, durationWords } from '../../format/times.ts';
-import { episodeSign } from '../../format/words.ts';
+import { episodeSign, withoutStop } from '../../format/words.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
@@ -30,7 +30,7 @@ export function AlertRow({ episode, onAcknowledge, onMute, onUnmute }: Props) {
     <li class={`alert is-${kind}${over ? ' over' : ''}`}>
       <Sign kind={kind} over={over} />
       <div class="what">
-        <b>{episode.message}</b>
+        <b>{withoutStop(episode.message)}</b>
         {!over && episode.advice !== '' && <p>{episode.advice}</p>}
         <p class="note">
           {historyOf(episode)}

@@ -90,7 +90,7 @@ function Legend(props: MapProps) {
     <>
       Each line joins settings that end in the same carbonation, in {props.units.carbonation}.{' '}
       {region.length > 0
-        ? `Outlined: where ${props.beerName} can be filled.`
+        ? `Outlined: where ${props.beerName} can be filled, if it holds that carbonation by then.`
         : 'No setting is at once right in carbonation, cold enough, clear of freezing and at serving pressure: look at the window and the fill temperature.'}{' '}
       {props.abvPercent === null && `Alcohol was not entered: ${ASSUMED_ABV_PERCENT} % is assumed for freezing.`}
     </>
@@ -99,9 +99,9 @@ function Legend(props: MapProps) {
 
 /** The map in one sentence. */
 export function mapSentence(props: MapProps): string {
-  const { now, units, ambientKpaAbsolute, target } = props;
+  const { now, units, target } = props;
   if (now === null) return 'Temperature and pressure are not heard: the keg has no place on the map.';
-  const end = volumesAt(now, ambientKpaAbsolute);
+  const end = volumesAt(now, props);
   const stands = `The keg stands at ${temperature(now.celsius, units)} and ${pressure(now.kpaGauge, units)}`;
   if (end === null) return `${stands}.`;
   const side = end < target.low ? 'below its window' : end > target.high ? 'above its window' : 'inside its window';
@@ -109,12 +109,13 @@ export function mapSentence(props: MapProps): string {
   const hint =
     setting === null
       ? ''
-      : ` ${pressure(setting.kpaGauge, units)} at ${temperature(setting.celsius, units)} would hold ${carbonation(target.volumes, units)}.`;
+      : ` ${pressure(setting.kpaGauge, units)} at ${temperature(setting.celsius, units)} would end inside the window.`;
   return `${stands}, heading for ${carbonation(end, units)}, ${side}.${hint}`;
 }
 
-function crossSentence(cross: Point, { ambientKpaAbsolute, units }: MapProps): string {
-  const end = volumesAt(cross, ambientKpaAbsolute);
+function crossSentence(cross: Point, props: MapProps): string {
+  const { units } = props;
+  const end = volumesAt(cross, props);
   const place = `${temperature(cross.celsius, units)} and ${pressure(cross.kpaGauge, units)}`;
   return end === null ? `${place}: outside what is known` : `${place} would end in ${carbonation(end, units)}.`;
 }
@@ -136,11 +137,11 @@ function moveCross(from: Point, key: string, extent: Extent): Point | undefined 
   };
 }
 
-function MapTable({ target, units, ambientKpaAbsolute, ambientFrom, abvPercent }: MapProps) {
+function MapTable(props: MapProps) {
+  const { target, units, ambientKpaAbsolute, ambientFrom, abvPercent } = props;
   const rows = Array.from({ length: 9 }, (_, index) => index);
   const [open, setOpen] = useState(false);
-  const at = (volumes: number, celsius: number): string =>
-    pressure(pressureFor(volumes, celsius, ambientKpaAbsolute), units);
+  const at = (volumes: number, celsius: number): string => pressure(pressureFor(volumes, celsius, props), units);
   return (
     <details onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>Show the settings as a table</summary>

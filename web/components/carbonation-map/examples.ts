@@ -17,6 +17,7 @@ const base: MapProps = {
   units: DEFAULT_UNITS,
   beerName: 'Slow Bicycle',
   ambientKpaAbsolute: 100.8,
+  co2Ratio: 1,
   target: { volumes: 2.45, low: 2.3, high: 2.6, celsius: 2 },
   abvPercent: 5.2,
   now: { celsius: 1.6, kpaGauge: 86 },

@@ -3,13 +3,19 @@ import { beerFreezingPoint } from '../../../src/physics/freezing.ts';
 import { celsius, kpaAbsolute, volumes } from '../../../src/physics/units.ts';
 
 /** Everything about the carbonation map that can be told without drawing it. Temperatures in °C, pressures in kPa gauge. */
-export interface MapFacts {
-  readonly ambientKpaAbsolute: number;
+export interface MapFacts extends Air {
   readonly target: { readonly volumes: number; readonly low: number; readonly high: number; readonly celsius: number };
   /** Null: 3.5 % is assumed. */
   readonly abvPercent: number | null;
   readonly now: Point | null;
   readonly trail: readonly TrailPoint[];
+}
+
+/** What stands between gauge pressure and the pressure of CO2. */
+export interface Air {
+  readonly ambientKpaAbsolute: number;
+  /** Share of CO2 in the gas: 1 for pure CO2. */
+  readonly co2Ratio: number;
 }
 
 /** Temperature and gauge pressure. */
@@ -42,8 +48,11 @@ export const FREEZING_MARGIN_C = 1;
 const FIT = { coldC: -3, warmC: 40 } as const;
 /** A setting this near to the present pressure needs no arrow: gauges are no better. */
 const SAME_KPA = 3;
-/** Beer this much warmer than its fill temperature will be chilled first: the setting is told for the cold beer. */
-const WARM_C = 6;
+/** Beer warmer than its fill temperature by more will be chilled first (°C): as the service judges "cold". */
+const COLD_MARGIN_C = 0.2;
+/** How far from the present the map follows the trail. */
+const NEAR_C = 6;
+const NEAR_KPA = 60;
 
 /** Where the beer begins to freeze, from its alcohol (°C). */
 export function freezingC(abvPercent: number | null): number {
@@ -51,14 +60,14 @@ export function freezingC(abvPercent: number | null): number {
 }
 
 /** Gauge pressure that holds a carbonation at a temperature, in local air (kPa gauge). */
-export function pressureFor(carbonation: number, temperatureC: number, ambientKpaAbsolute: number): number {
+export function pressureFor(carbonation: number, temperatureC: number, air: Air): number {
   const held = Math.min(FIT.warmC, Math.max(FIT.coldC, temperatureC));
-  return equilibriumPressure(volumes(Math.max(0, carbonation)), celsius(held)) - ambientKpaAbsolute;
+  return equilibriumPressure(volumes(Math.max(0, carbonation)), celsius(held)) / air.co2Ratio - air.ambientKpaAbsolute;
 }
 
 /** What beer would hold in the end at a point of the map (volumes); null where the fit does not reach. */
-export function volumesAt(point: Point, ambientKpaAbsolute: number): number | null {
-  const co2 = point.kpaGauge + ambientKpaAbsolute;
+export function volumesAt(point: Point, air: Air): number | null {
+  const co2 = (point.kpaGauge + air.ambientKpaAbsolute) * air.co2Ratio;
   if (point.celsius < FIT.coldC || point.celsius > FIT.warmC || co2 < 0 || co2 > 1000) return null;
   return equilibriumVolumes(celsius(point.celsius), kpaAbsolute(co2));
 }
@@ -69,25 +78,31 @@ export function mapExtent(facts: MapFacts): Extent {
   const temperatures = [...heard.map((point) => point.celsius ?? 0), ...(facts.now ? [facts.now.celsius] : [])];
   const pressures = [...heard.map((point) => point.kpaGauge ?? 0), ...(facts.now ? [facts.now.kpaGauge] : [])];
   const freezing = freezingC(facts.abvPercent);
+  const nowC = facts.now?.celsius ?? facts.target.celsius;
+  const nowKpa = facts.now?.kpaGauge ?? SERVING_KPA.low;
+  // A trail that comes from far away runs in over the edge: what matters is where the keg stands and should go.
+  const trailC = Math.min(nowC + NEAR_C, Math.max(nowC, ...temperatures) + 0.8);
+  const trailLowKpa = Math.max(nowKpa - NEAR_KPA, Math.min(nowKpa, ...pressures) - 8);
+  const trailHighKpa = Math.min(nowKpa + NEAR_KPA, Math.max(nowKpa, ...pressures) + 14);
   const coldC = Math.max(FIT.coldC, Math.min(freezing - 1, ...temperatures.map((value) => value - 0.4)));
-  const warmC = Math.min(FIT.warmC, Math.max(facts.target.celsius + 4.5, ...temperatures.map((value) => value + 0.8)));
-  const settingKpa = pressureFor(facts.target.volumes, facts.target.celsius, facts.ambientKpaAbsolute);
-  const lowKpa = Math.max(-20, Math.min(38, settingKpa - 12, ...pressures.map((value) => value - 8)));
-  const highKpa = Math.min(500, Math.max(102, settingKpa + 18, ...pressures.map((value) => value + 14)));
+  const warmC = Math.min(FIT.warmC, Math.max(facts.target.celsius + 4.5, nowC + 1.5, trailC));
+  const settingKpa = pressureFor(facts.target.volumes, facts.target.celsius, facts);
+  const lowKpa = Math.max(-20, Math.min(38, settingKpa - 12, trailLowKpa));
+  const highKpa = Math.min(500, Math.max(102, settingKpa + 18, trailHighKpa));
   return { coldC, warmC, lowKpa, highKpa };
 }
 
 /** A line of equal carbonation across the extent. */
-export function contour(carbonation: number, extent: Extent, ambientKpaAbsolute: number, steps = 48): Point[] {
+export function contour(carbonation: number, extent: Extent, air: Air, steps = 48): Point[] {
   return Array.from({ length: steps + 1 }, (_, index) => {
     const at = extent.coldC + ((extent.warmC - extent.coldC) * index) / steps;
-    return { celsius: at, kpaGauge: pressureFor(carbonation, at, ambientKpaAbsolute) };
+    return { celsius: at, kpaGauge: pressureFor(carbonation, at, air) };
   });
 }
 
 /** Carbonations of the lines in an extent, in steps of 0.1 volumes (0.5 where the extent is wide). */
-export function contourLevels(extent: Extent, ambientKpaAbsolute: number): number[] {
-  const corner = (at: Point): number => volumesAt(at, ambientKpaAbsolute) ?? 0;
+export function contourLevels(extent: Extent, air: Air): number[] {
+  const corner = (at: Point): number => volumesAt(at, air) ?? 0;
   const least = corner({ celsius: extent.warmC, kpaGauge: extent.lowKpa });
   const most = corner({ celsius: extent.coldC, kpaGauge: extent.highKpa });
   const step = most - least > 4.5 ? 5 : 1;
@@ -100,7 +115,7 @@ export function contourLevels(extent: Extent, ambientKpaAbsolute: number): numbe
  * Where bottles can be filled from: right carbonation, no warmer than wished, clear of freezing, at serving pressure.
  * Cut by these limits it is rarely a rectangle, and it may be empty: then no setting does it all.
  */
-export function fillRegion(facts: Pick<MapFacts, 'ambientKpaAbsolute' | 'target' | 'abvPercent'>): Point[] {
+export function fillRegion(facts: Air & Pick<MapFacts, 'target' | 'abvPercent'>): Point[] {
   const from = Math.max(FIT.coldC, freezingC(facts.abvPercent) + FREEZING_MARGIN_C);
   const to = facts.target.celsius;
   if (from >= to) return [];
@@ -109,8 +124,8 @@ export function fillRegion(facts: Pick<MapFacts, 'ambientKpaAbsolute' | 'target'
   const lower: Point[] = [];
   for (let index = 0; index <= STEPS; index += 1) {
     const at = from + ((to - from) * index) / STEPS;
-    const top = Math.min(pressureFor(facts.target.high, at, facts.ambientKpaAbsolute), SERVING_KPA.high);
-    const bottom = Math.max(pressureFor(facts.target.low, at, facts.ambientKpaAbsolute), SERVING_KPA.low);
+    const top = Math.min(pressureFor(facts.target.high, at, facts), SERVING_KPA.high);
+    const bottom = Math.max(pressureFor(facts.target.low, at, facts), SERVING_KPA.low);
     if (top <= bottom) continue;
     upper.push({ celsius: at, kpaGauge: top });
     lower.push({ celsius: at, kpaGauge: bottom });
@@ -123,13 +138,25 @@ export interface Setting extends Point {
   readonly whenCold: boolean;
 }
 
-/** The setting that holds the target; null if nothing is heard, or if it is as good as set. */
+/**
+ * The setting that ends inside the window and lets beer be served: as near as possible to the window's middle, at the
+ * temperature at which it will be filled; where no setting does both, the window wins. The service advises by the same
+ * rule. Null if nothing is heard, or if what is set is right or as good as right.
+ */
 export function settingFor(facts: MapFacts): Setting | null {
-  if (facts.now === null) return null;
-  const whenCold = facts.now.celsius > facts.target.celsius + WARM_C;
-  const at = whenCold ? facts.target.celsius : facts.now.celsius;
-  const kpaGauge = pressureFor(facts.target.volumes, at, facts.ambientKpaAbsolute);
-  if (!whenCold && Math.abs(kpaGauge - facts.now.kpaGauge) < SAME_KPA) return null;
+  const { now, target } = facts;
+  if (now === null) return null;
+  const whenCold = now.celsius > target.celsius + COLD_MARGIN_C;
+  const at = whenCold ? target.celsius : now.celsius;
+  const from = Math.max(pressureFor(target.low, at, facts), SERVING_KPA.low);
+  const to = Math.min(pressureFor(target.high, at, facts), SERVING_KPA.high);
+  const middle = pressureFor(target.volumes, at, facts);
+  const kpaGauge = from > to ? middle : Math.min(to, Math.max(from, middle));
+  const heading = volumesAt(now, facts);
+  const served = now.kpaGauge >= SERVING_KPA.low && now.kpaGauge <= SERVING_KPA.high;
+  const inside = heading !== null && heading >= target.low && heading <= target.high;
+  if (inside && (served || whenCold)) return null;
+  if (!whenCold && Math.abs(kpaGauge - now.kpaGauge) < SAME_KPA) return null;
   return { celsius: at, kpaGauge, whenCold };
 }
 

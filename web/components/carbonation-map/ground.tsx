@@ -30,12 +30,9 @@ interface Drawn extends MapFacts {
 
 /** Window band, freezing edge and the outlined place to fill from. */
 export function Ground(props: Drawn) {
-  const { extent, projection, target, ambientKpaAbsolute, abvPercent } = props;
+  const { extent, projection, target, abvPercent } = props;
   const { left, top, bottom, right } = projection;
-  const band = [
-    ...contour(target.high, extent, ambientKpaAbsolute),
-    ...contour(target.low, extent, ambientKpaAbsolute).reverse(),
-  ];
+  const band = [...contour(target.high, extent, props), ...contour(target.low, extent, props).reverse()];
   const iceX = Math.min(right, Math.max(left, projection.x(freezingC(abvPercent))));
   return (
     <>
@@ -49,11 +46,11 @@ export function Ground(props: Drawn) {
       </defs>
       <g clip-path="url(#map-clip)">
         <path d={`${pathOf(band, projection)}Z`} fill="var(--ground-window)" />
-        {contourLevels(extent, ambientKpaAbsolute).map((level) => (
+        {contourLevels(extent, props).map((level) => (
           <path
             key={level}
             class={Math.round(level * 10) % 5 === 0 ? 'contour strong-line' : 'contour'}
-            d={pathOf(contour(level, extent, ambientKpaAbsolute), projection)}
+            d={pathOf(contour(level, extent, props), projection)}
           />
         ))}
         <rect x={left} y={top} width={Math.max(0, iceX - left)} height={bottom - top} fill="var(--ground)" />
@@ -88,11 +85,11 @@ function ragged(x: number, top: number, bottom: number): string {
 
 /** Numbers set into the lines, near the right and the upper edge, as on a hill map. */
 export function Lines(props: Drawn) {
-  const { extent, projection, ambientKpaAbsolute, target, units, now } = props;
+  const { extent, projection, target, units, now } = props;
   const region = fillRegion(props);
   const spacing = lineSpacing(props);
-  const every = spacing > 26 ? 1 : spacing > 13 ? 2 : 5;
-  const levels = contourLevels(extent, ambientKpaAbsolute).filter((level) => Math.round(level * 10) % every === 0);
+  const every = spacing > 24 ? 1 : spacing > 12 ? 2 : 5;
+  const levels = contourLevels(extent, props).filter((level) => Math.round(level * 10) % every === 0);
   const corner = region.reduce<Point | null>(
     (low, point) => (low === null || projection.y(point.kpaGauge) >= projection.y(low.kpaGauge) ? point : low),
     null,
@@ -105,7 +102,7 @@ export function Lines(props: Drawn) {
         if (spot === null) return null;
         const y = projection.y(spot.kpaGauge);
         const x = projection.x(spot.celsius);
-        if (avoid !== null && Math.abs(x - avoid.x) < 60 && Math.abs(y - avoid.y) < 34) return null;
+        if (avoid !== null && isUnderWords(x - avoid.x, y - avoid.y, projection)) return null;
         const inside = level >= target.low && level <= target.high;
         return (
           <text
@@ -129,34 +126,42 @@ export function Lines(props: Drawn) {
   );
 }
 
-/** Pixels between two lines a tenth apart, at the middle of the map. */
-function lineSpacing({ extent, projection, ambientKpaAbsolute, target }: Drawn): number {
+/** Where the words beside the present stand: no number may shine through them. */
+function isUnderWords(dx: number, dy: number, projection: Projection): boolean {
+  return dx > -30 && dx < (projection.small ? 190 : 300) && Math.abs(dy) < 40;
+}
+
+/** Pixels between two lines a tenth apart, measured across them at the middle of the map. */
+function lineSpacing(props: Drawn): number {
+  const { extent, projection, target } = props;
   const at = (extent.coldC + extent.warmC) / 2;
-  const step =
-    pressureFor(target.volumes + 0.1, at, ambientKpaAbsolute) - pressureFor(target.volumes, at, ambientKpaAbsolute);
-  return projection.y(0) - projection.y(step);
+  const lower = pressureFor(target.volumes, at, props);
+  const rise = projection.y(lower) - projection.y(pressureFor(target.volumes + 0.1, at, props));
+  return rise * Math.cos((lineAngle(target.volumes, { celsius: at, kpaGauge: lower }, props) * Math.PI) / 180);
 }
 
 /** Near the right edge, or near the top for lines that leave there; null where there is no room. */
-function labelSpot(level: number, { extent, projection, ambientKpaAbsolute, abvPercent }: Drawn): Point | null {
+function labelSpot(level: number, props: Drawn): Point | null {
+  const { extent, projection, abvPercent } = props;
   const perPixelC = (extent.warmC - extent.coldC) / (projection.right - projection.left);
   const perPixelKpa = (extent.highKpa - extent.lowKpa) / (projection.bottom - projection.top);
   const highest = extent.highKpa - 18 * perPixelKpa;
   const lowest = extent.lowKpa + 16 * perPixelKpa;
   const coldest = freezingC(abvPercent) + 24 * perPixelC;
   for (let celsius = extent.warmC - 34 * perPixelC; celsius > coldest; celsius -= 2 * perPixelC) {
-    const kpaGauge = pressureFor(level, celsius, ambientKpaAbsolute);
+    const kpaGauge = pressureFor(level, celsius, props);
     if (kpaGauge < lowest) return null;
     if (kpaGauge <= highest) return { celsius, kpaGauge };
   }
   return null;
 }
 
-function lineAngle(level: number, spot: Point, { projection, ambientKpaAbsolute }: Drawn): number {
+function lineAngle(level: number, spot: Point, props: Drawn): number {
+  const { projection } = props;
   const d = 0.2;
   const dy =
-    projection.y(pressureFor(level, spot.celsius + d, ambientKpaAbsolute)) -
-    projection.y(pressureFor(level, spot.celsius - d, ambientKpaAbsolute));
+    projection.y(pressureFor(level, spot.celsius + d, props)) -
+    projection.y(pressureFor(level, spot.celsius - d, props));
   return (Math.atan2(dy, projection.x(spot.celsius + d) - projection.x(spot.celsius - d)) * 180) / Math.PI;
 }
 

@@ -9,7 +9,6 @@ import {
   checkWord,
   counted,
   listed,
-  WANTED_WORD,
 } from '../../format/words.ts';
 import { oldestOf } from '../../store/ageing.ts';
 import { Age } from '../age/age.tsx';
@@ -21,12 +20,14 @@ interface Props {
   readonly inputs: readonly Input[];
   readonly units: Units;
   readonly old: boolean;
+  /** Already said in the page's head: not said again. */
+  readonly headline?: string;
 }
 
 const ORDER = { act: 0, unknown: 1, wait: 2, pass: 3, 'not-watched': 4 } as const;
 
 /** May I fill? Every check with what is, what is wanted and what to do; those that need someone first. */
-export function Checks({ checks, inputs, units, old }: Props) {
+export function Checks({ checks, inputs, units, old, headline = '' }: Props) {
   const watched = checks
     .filter((check) => check.state !== 'not-watched')
     .sort((a, b) => ORDER[a.state] - ORDER[b.state]);
@@ -39,7 +40,7 @@ export function Checks({ checks, inputs, units, old }: Props) {
       </header>
       <ul class="rows">
         {watched.map((check) => (
-          <Row key={check.name} check={check} inputs={inputs} units={units} old={old} />
+          <Row key={check.name} check={check} inputs={inputs} units={units} old={old} headline={headline} />
         ))}
       </ul>
       {unwatched.length > 0 && (
@@ -51,7 +52,7 @@ export function Checks({ checks, inputs, units, old }: Props) {
   );
 }
 
-function Row({ check, inputs, units, old }: Omit<Props, 'checks'> & { readonly check: Check }) {
+function Row({ check, inputs, units, old, headline }: Omit<Props, 'checks'> & { readonly check: Check }) {
   const kind = old || check.state === 'not-watched' ? 'unknown' : CHECK_SIGN[check.state];
   const is = shown(check, check.measured, units);
   const wanted = wantedText(check, units);
@@ -67,24 +68,35 @@ function Row({ check, inputs, units, old }: Omit<Props, 'checks'> & { readonly c
       <span class="m">{old ? <s>{is}</s> : is}</span>
       <span class="a">{heard !== null && <Age input={heard} old={old} />}</span>
       <span class="w">{wanted !== null && `wanted ${wanted}`}</span>
-      {check.advice !== '' && <span class="d">{check.advice}</span>}
+      {check.advice !== '' && !(check.advice === headline && check.state !== 'act') && (
+        <span class="d">{check.advice}</span>
+      )}
     </li>
   );
 }
 
 function shown(check: Check, value: Check['measured'], units: Units): string {
+  // A margin is a difference of temperatures: the scale's offset must not be added to it.
   if (check.name === 'freezing-margin' && typeof value === 'number' && check.unit === 'Cel') {
     return temperatureDifference(value, units);
   }
-  if (value === null) return check.state === 'not-watched' ? 'not watched' : 'not known';
-  return measure(value, check.unit, units);
+  return value === null ? 'not known' : measure(value, check.unit, units);
 }
 
-function wantedText(check: Check, units: Units): string | null {
+/** The limits in the reader's units where they are numbers, else what the service says; null if nothing is wanted. */
+export function wantedText(check: Check, units: Units): string | null {
+  const { wantedLow: low, wantedHigh: high } = check;
+  if (low !== null && high !== null) return rangeOf(shown(check, low, units), shown(check, high, units));
+  if (low !== null) return `at least ${shown(check, low, units)}`;
+  if (high !== null) return `at most ${shown(check, typeof check.wanted === 'number' ? check.wanted : high, units)}`;
   if (check.wanted === null) return null;
-  const text = shown(check, check.wanted, units);
-  const word = WANTED_WORD[check.name];
-  return typeof check.wanted === 'number' && word !== undefined ? `${word} ${text}` : text;
+  return shown(check, check.wanted, units);
+}
+
+/** "2.00 to 2.50 volumes": a unit that both share is said once. */
+function rangeOf(low: string, high: string): string {
+  const unit = high.slice(high.indexOf('\u00a0'));
+  return `${unit !== high && low.endsWith(unit) ? low.slice(0, -unit.length) : low} to ${high}`;
 }
 
 /** "2 for you, 1 takes time, 8 are fine." */

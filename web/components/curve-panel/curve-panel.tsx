@@ -10,7 +10,7 @@ import { moved, type Range, type Span, zoomed } from '../../store/range.ts';
 import { useSize } from '../use-size.ts';
 import { CurveTable } from './curve-table.tsx';
 import './curve-panel.css';
-import { EventRail } from './event-rail.tsx';
+import { EventRail, eventsIn, layOutFlags } from './event-rail.tsx';
 import { LazyPlot } from './lazy-plot.tsx';
 import { carbonationPlot, carbonationSentence, pressurePlot, rowSentence, temperaturePlot } from './plots.ts';
 import { type CurveColumns, gapsOf, hasValues } from './read-curve.ts';
@@ -220,10 +220,9 @@ function EventWords({
   readonly span: Span;
   readonly width: number;
 }) {
-  const shown = events
-    .filter((event) => Date.parse(event.at) >= span.fromMs && Date.parse(event.at) <= span.toMs)
-    .sort((a, b) => (a.at < b.at ? -1 : 1));
-  if (shown.length === 0 || (width >= 480 && shown.length <= 10)) return null;
+  if (!layOutFlags(events, span, width).numbered) return null;
+  const shown = eventsIn(events, span);
+  if (shown.length === 0) return null;
   return (
     <p class="note">
       {shown.map((event, index) => `${index + 1} ${EVENT_WORD[event.kind].toLowerCase()}`).join(', ')}.

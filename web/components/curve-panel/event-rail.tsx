@@ -15,25 +15,62 @@ export interface Flag {
   readonly key: string;
 }
 
-/** Flags of events under the axis: two rows, and numbers instead of words where there is no room for words. */
-export function layOutFlags(events: readonly KeptEvent[], span: Span, width: number): Flag[] {
-  const shown = events
+/** Events within a span, oldest first. */
+export function eventsIn(events: readonly KeptEvent[], span: Span): KeptEvent[] {
+  return events
     .filter((event) => Date.parse(event.at) >= span.fromMs && Date.parse(event.at) <= span.toMs)
-    .sort((a, b) => (a.at < b.at ? -1 : 1));
-  const numbered = width < 480 || shown.length > 10;
+    .sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));
+}
+
+/** Flags under the axis: with words in two rows, or with numbers where the words find no room. */
+export function layOutFlags(
+  events: readonly KeptEvent[],
+  span: Span,
+  width: number,
+): { readonly flags: readonly Flag[]; readonly numbered: boolean } {
+  const shown = eventsIn(events, span);
+  const xOf = (event: KeptEvent): number =>
+    LEFT + ((Date.parse(event.at) - span.fromMs) / (span.toMs - span.fromMs)) * (width - LEFT - RIGHT);
+  const worded = width < 480 ? null : withWords(shown, xOf, width - RIGHT);
+  return worded === null ? { flags: withNumbers(shown, xOf), numbered: true } : { flags: worded, numbered: false };
+}
+
+/** Null if a word finds no room in either row. */
+function withWords(shown: readonly KeptEvent[], xOf: (event: KeptEvent) => number, right: number): Flag[] | null {
   const taken: [number, number] = [-1, -1];
-  return shown.map((event, index) => {
-    const share = (Date.parse(event.at) - span.fromMs) / (span.toMs - span.fromMs);
-    const x = LEFT + share * (width - LEFT - RIGHT);
-    const word = EVENT_WORD[event.kind].toLowerCase();
-    const label = numbered ? String(index + 1) : word;
-    const length = numbered ? 16 : word.length * 7.4 + 14;
-    const end = !numbered && x + length > width - RIGHT;
-    const from = end ? x - length : x;
+  const flags: Flag[] = [];
+  for (const event of shown) {
+    const x = xOf(event);
+    const label = EVENT_WORD[event.kind].toLowerCase();
+    const length = label.length * 7.4 + 14;
+    const end = x + length > right;
+    const from = end ? x - length : x - 6;
     const row = from > taken[0] ? 0 : 1;
-    taken[row] = from + length + 6;
-    return { x, label, row, end, key: event.eventId };
+    if (from <= taken[row]) return null;
+    taken[row] = from + length + 10;
+    flags.push({ x, label, row, end, key: event.eventId });
+  }
+  return flags;
+}
+
+const FLAG_APART_PX = 30;
+
+/** One flag for events that stand together: "4–6". */
+function withNumbers(shown: readonly KeptEvent[], xOf: (event: KeptEvent) => number): Flag[] {
+  const flags: { x: number; first: number; last: number; key: string }[] = [];
+  shown.forEach((event, index) => {
+    const x = xOf(event);
+    const before = flags[flags.length - 1];
+    if (before !== undefined && x - before.x < FLAG_APART_PX) before.last = index + 1;
+    else flags.push({ x, first: index + 1, last: index + 1, key: event.eventId });
   });
+  return flags.map(({ x, first, last, key }) => ({
+    x,
+    label: first === last ? String(first) : `${first}–${last}`,
+    row: 0,
+    end: false,
+    key,
+  }));
 }
 
 /** Time axis and events, drawn to the same edges as the charts above. */
@@ -48,7 +85,7 @@ export function EventRail({
   readonly width: number;
   readonly zone: string;
 }) {
-  const flags = layOutFlags(events, span, width);
+  const { flags } = layOutFlags(events, span, width);
   const rows = flags.some((flag) => flag.row === 1) ? 2 : flags.length > 0 ? 1 : 0;
   const height = rows * 22 + 28;
   const x = (atMs: number): number =>

@@ -4,7 +4,6 @@ import {
   carbonation,
   carbonationFromVolumes,
   carbonationNumber,
-  digits,
   pressure,
   pressureFromKpa,
   pressureUnit,
@@ -42,7 +41,7 @@ export function carbonationPlot(
         : [{ ...end, colour: '--chart-line' }],
       bands: estimated ? [{ upper: 2, lower: 3 }] : [],
       window: { low: shown(target.low), high: shown(target.high) },
-      valueText: (value) => digits(value, 1),
+      places: 1,
     },
     columnsOf: (columns) =>
       (estimated ? [columns.end, columns.dissolved, columns.dissolvedHigh, columns.dissolvedLow] : [columns.end]).map(
@@ -55,7 +54,7 @@ export function temperaturePlot(units: Units): PreparedPlot {
   const shown = (celsius: number): number => temperatureFromC(celsius, units);
   return {
     unit: temperatureUnit(units),
-    spec: extremesSpec('beer', (value) => digits(value, 1)),
+    spec: extremesSpec('beer', 1),
     columnsOf: (columns) =>
       [columns.beer.mean, columns.beer.max, columns.beer.min].map((column) => mapped(column, shown)),
   };
@@ -66,13 +65,13 @@ export function pressurePlot(units: Units): PreparedPlot {
   const places = units.pressure === 'bar' ? 2 : 0;
   return {
     unit: pressureUnit(units),
-    spec: extremesSpec('in the keg', (value) => digits(value, places)),
+    spec: extremesSpec('in the keg', places),
     columnsOf: (columns) =>
       [columns.pressure.mean, columns.pressure.max, columns.pressure.min].map((column) => mapped(column, shown)),
   };
 }
 
-function extremesSpec(label: string, valueText: (value: number) => string): PlotSpec {
+function extremesSpec(label: string, places: number): PlotSpec {
   return {
     lines: [
       { label, colour: '--chart-line', width: 2, said: true },
@@ -81,7 +80,7 @@ function extremesSpec(label: string, valueText: (value: number) => string): Plot
     ],
     bands: [{ upper: 1, lower: 2 }],
     window: null,
-    valueText,
+    places,
   };
 }
 

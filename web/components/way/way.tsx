@@ -154,7 +154,7 @@ function Numbers(props: Marked & { readonly tall: number; readonly narrow: boole
     <>
       {!old && dissolved === null && (
         <text class="under" x={layout.numberX} y={numberY - size * 0.78 - 5} text-anchor="middle">
-          heading for
+          {small ? 'in the end' : 'heading for'}
         </text>
       )}
       <text
