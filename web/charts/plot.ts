@@ -171,18 +171,17 @@ export class Plot {
     const { ctx, bbox } = chart;
     const ratio = uPlot.pxRatio;
     ctx.save();
-    if (this.spec.window !== null) {
-      const top = chart.valToPos(this.spec.window.high, 'y', true);
-      const bottom = chart.valToPos(this.spec.window.low, 'y', true);
-      ctx.fillStyle = this.colour('--ground-window');
-      ctx.fillRect(bbox.left, top, bbox.width, bottom - top);
-      ctx.fillStyle = this.colour('--text');
-      for (const y of [top, bottom]) ctx.fillRect(bbox.left, y - 0.75 * ratio, bbox.width, 1.5 * ratio);
-    }
+    const window = this.spec.window;
+    const edges = window === null ? [] : [window.high, window.low].map((value) => chart.valToPos(value, 'y', true));
+    const [top = 0, bottom = 0] = edges;
+    ctx.fillStyle = this.colour('--ground-window');
+    ctx.fillRect(bbox.left, top, bbox.width, bottom - top);
     ctx.fillStyle = this.colour('--rule-faint');
     for (const at of this.content.uprightsMs) {
       ctx.fillRect(Math.round(chart.valToPos(at / 1000, 'x', true)), bbox.top, ratio, bbox.height);
     }
+    ctx.fillStyle = this.colour('--text');
+    for (const y of edges) ctx.fillRect(bbox.left, y - 0.75 * ratio, bbox.width, 1.5 * ratio);
     ctx.restore();
     this.drawGaps(chart);
   }

@@ -17,7 +17,7 @@ import {
   volumesAt,
 } from './geometry.ts';
 import { Axes, Ground, Lines } from './ground.tsx';
-import { Cross, Now, SettingArrow, Trail } from './marks.tsx';
+import { Cross, Now, nowWords, SettingArrow, Trail } from './marks.tsx';
 import { project } from './projection.ts';
 
 export interface MapProps extends MapFacts {
@@ -69,7 +69,7 @@ export function CarbonationMap(props: MapProps) {
         {projection !== null && projection.width > 120 && (
           <svg class="chart" width={projection.width} height={projection.height} aria-hidden="true">
             <Ground {...props} extent={extent} projection={projection} />
-            <Lines {...props} extent={extent} projection={projection} />
+            <Lines {...props} extent={extent} projection={projection} words={nowWords({ ...props, projection })} />
             <Trail {...props} projection={projection} setting={setting} />
             <SettingArrow {...props} projection={projection} setting={setting} />
             <Now {...props} projection={projection} />

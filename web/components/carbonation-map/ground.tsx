@@ -20,6 +20,7 @@ import {
   type Point,
   pressureFor,
 } from './geometry.ts';
+import { meetsWords, type Words } from './marks.tsx';
 import { type Projection, pathOf } from './projection.ts';
 
 interface Drawn extends MapFacts {
@@ -84,8 +85,8 @@ function ragged(x: number, top: number, bottom: number): string {
 }
 
 /** Numbers set into the lines, near the right and the upper edge, as on a hill map. */
-export function Lines(props: Drawn) {
-  const { extent, projection, target, units, now } = props;
+export function Lines(props: Drawn & { readonly words: Words | null }) {
+  const { extent, projection, target, units, words } = props;
   const region = fillRegion(props);
   const spacing = lineSpacing(props);
   const every = spacing > 24 ? 1 : spacing > 12 ? 2 : 5;
@@ -94,7 +95,6 @@ export function Lines(props: Drawn) {
     (low, point) => (low === null || projection.y(point.kpaGauge) >= projection.y(low.kpaGauge) ? point : low),
     null,
   );
-  const avoid = now === null ? null : { x: projection.x(now.celsius), y: projection.y(now.kpaGauge) };
   return (
     <>
       {levels.map((level) => {
@@ -102,7 +102,7 @@ export function Lines(props: Drawn) {
         if (spot === null) return null;
         const y = projection.y(spot.kpaGauge);
         const x = projection.x(spot.celsius);
-        if (avoid !== null && isUnderWords(x - avoid.x, y - avoid.y, projection)) return null;
+        if (meetsWords(words, x, y)) return null;
         const inside = level >= target.low && level <= target.high;
         return (
           <text
@@ -124,11 +124,6 @@ export function Lines(props: Drawn) {
       )}
     </>
   );
-}
-
-/** Where the words beside the present stand: no number may shine through them. */
-function isUnderWords(dx: number, dy: number, projection: Projection): boolean {
-  return dx > -30 && dx < (projection.small ? 190 : 300) && Math.abs(dy) < 40;
 }
 
 /** Pixels between two lines a tenth apart, measured across them at the middle of the map. */

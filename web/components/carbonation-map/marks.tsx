@@ -6,14 +6,9 @@ import { type Projection, pathOf } from './projection.ts';
 type Drawn = MapProps & { readonly projection: Projection };
 
 /** Where the keg was: a ring at each midnight, dotted while the gas was closed, broken where nothing was heard. */
-export function Trail({
-  trail,
-  closed,
-  midnights,
-  projection,
-  now,
-  setting,
-}: Drawn & { readonly setting: Setting | null }) {
+export function Trail(props: Drawn & { readonly setting: Setting | null }) {
+  const { trail, closed, midnights, projection, now, setting } = props;
+  const words = nowWords(props);
   const pieces = trailPieces(trail, closed);
   const rings = placeRings(midnights, trail, projection, [now, setting]);
   return (
@@ -34,7 +29,7 @@ export function Trail({
         ))}
       </g>
       {rings
-        .filter((ring) => ring.labelled)
+        .filter((ring) => ring.labelled && !meetsWords(words, ring.x, ring.y - 11))
         .map((ring) => (
           <text key={ring.atMs} class="halo day" x={ring.x} y={ring.y - 11} text-anchor="middle">
             {ring.label}
@@ -68,27 +63,53 @@ function placeRings(
   return placed;
 }
 
-/** The ring with a dot: here and now. */
-export function Now({ now, units, projection, gasWord, old, abvPercent: _, ...props }: Drawn) {
+/** Roughly the width of a 16 px bold letter: words are placed before they are drawn. */
+const LETTER_PX = 8.4;
+
+export interface Words {
+  readonly text: string;
+  readonly x: number;
+  readonly y: number;
+  readonly anchor: 'start' | 'end';
+  readonly left: number;
+  readonly right: number;
+}
+
+/** Where the words beside the present stand: on the roomier side, and never over the edge of the map. */
+export function nowWords(props: Pick<Drawn, 'now' | 'units' | 'gasWord' | 'old' | 'act' | 'projection'>): Words | null {
+  const { now, units, gasWord, old, act, projection } = props;
   if (now === null) return null;
+  const when = old ? 'last' : 'now';
+  const values = `${temperature(now.celsius, units)}, ${pressure(now.kpaGauge, units)}`;
+  const text = projection.small ? `${when} ${values}` : `${when}: ${values}, ${gasWord}`;
+  const width = text.length * LETTER_PX;
   const x = projection.x(now.celsius);
   const y = projection.y(now.kpaGauge);
-  const right = x < projection.left + (projection.right - projection.left) * 0.55;
-  const words = projection.small
-    ? `now ${temperature(now.celsius, units)}, ${pressure(now.kpaGauge, units)}`
-    : `${old ? 'last' : 'now'}: ${temperature(now.celsius, units)}, ${pressure(now.kpaGauge, units)}, ${gasWord}`;
-  const above = y > projection.top + 36 && !(props.act && y < projection.bottom - 60);
+  const wordsY = y > projection.top + 36 && !(act && y < projection.bottom - 60) ? y - 16 : y + 28;
+  if (x + 16 + width <= projection.right - 4) {
+    return { text, x: x + 16, y: wordsY, anchor: 'start', left: x + 16, right: x + 16 + width };
+  }
+  const right = Math.max(projection.left + width + 4, x - 16 > projection.left + width ? x - 16 : projection.right - 6);
+  return { text, x: right, y: wordsY, anchor: 'end', left: right - width, right };
+}
+
+/** True if a short label at this place would run into the words. */
+export const meetsWords = (words: Words | null, x: number, y: number): boolean =>
+  words !== null && x > words.left - 24 && x < words.right + 24 && y > words.y - 26 && y < words.y + 16;
+
+/** The ring with a dot: here and now. */
+export function Now(props: Drawn) {
+  const { now, projection, old } = props;
+  const words = nowWords(props);
+  if (now === null || words === null) return null;
+  const x = projection.x(now.celsius);
+  const y = projection.y(now.kpaGauge);
   return (
     <>
       <circle class="now-ring" cx={x} cy={y} r="10" />
       {!old && <circle cx={x} cy={y} r="4.5" fill="var(--text)" />}
-      <text
-        class="halo strong now-words"
-        x={x + (right ? 16 : -16)}
-        y={above || y > projection.bottom - 40 ? y - 14 : y + 26}
-        text-anchor={right ? 'start' : 'end'}
-      >
-        {words}
+      <text class="halo strong now-words" x={words.x} y={words.y} text-anchor={words.anchor}>
+        {words.text}
       </text>
     </>
   );
