@@ -46,6 +46,7 @@ test('the service comes up healthy, as its own health check sees it', async () =
     .poll(() => inspect('quietkeg', '{{.State.Health.Status}}'), { timeout: 60_000, interval: 500 })
     .toBe('healthy');
   expect((await fetch(`http://${address}/health/ready`)).status).toBe(200);
+  expect(await (await fetch(`http://${address}/`)).text()).toMatch(/<!doctype html>/i);
 });
 
 test('what a probe publishes reaches the state, the live connection and the store', async () => {

@@ -1,14 +1,18 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdirSync, mkdtempSync, openSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { homedir, tmpdir } from 'node:os';
+import { closeSync, mkdirSync, openSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { homedir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
-import { succeeds } from './command.ts';
+import { run, succeeds } from './command.ts';
 import { ensureCommands } from './debian-packages.ts';
 
 /** Images stay here between runs. */
 const CACHE = join(process.env.XDG_CACHE_HOME ?? join(homedir(), '.cache'), 'quietkeg-test');
 const LOCK = join(CACHE, 'docker.lock');
+const LOG = join(CACHE, 'docker.log');
+const SOCKET = `unix://${join(CACHE, 'docker.sock')}`;
+/** The same in every run, so that a daemon finds and ends the containers of one that was killed. */
+const EXEC_ROOT = join(CACHE, 'exec');
 
 /** Tried in turn: some machines have no usable overlay file system, some no packet filter. */
 const DAEMON_OPTIONS: readonly (readonly string[])[] = [
@@ -50,42 +54,56 @@ const answers = () => succeeds('docker', ['info', '--format', '{{.ServerVersion}
 async function startDaemon(): Promise<Docker> {
   mkdirSync(CACHE, { recursive: true });
   await takeLock();
-  const folder = mkdtempSync(join(tmpdir(), 'quietkeg-docker-'));
-  const log = join(folder, 'log');
-  const host = `unix://${join(folder, 'docker.sock')}`;
+  writeFileSync(LOG, '');
+  process.env.DOCKER_HOST = SOCKET;
   for (const options of DAEMON_OPTIONS) {
-    const daemon = spawnDaemon(folder, host, log, options);
-    process.env.DOCKER_HOST = host;
+    const daemon = spawnDaemon(options);
     if (await becomesReady(daemon)) {
-      return {
-        stop: async () => {
-          await end(daemon);
-          delete process.env.DOCKER_HOST;
-          rmSync(LOCK, { force: true });
-          // The daemon leaves this mount behind when it ends.
-          await succeeds('umount', [join(folder, 'exec', 'netns', 'default')]);
-          rmSync(folder, { recursive: true, force: true });
-        },
-      };
+      await removeLeftOvers();
+      return { stop: () => stopDaemon(daemon) };
     }
-    await end(daemon);
+    await stopDaemon(daemon);
+    await takeLock();
+    process.env.DOCKER_HOST = SOCKET;
   }
-  delete process.env.DOCKER_HOST;
-  rmSync(LOCK, { force: true });
-  const last = readFileSync(log, 'utf8').trim().split('\n').slice(-15).join('\n');
+  await release();
+  const last = readFileSync(LOG, 'utf8').trim().split('\n').slice(-15).join('\n');
   throw new Error(
-    `dockerd does not start here. Start Docker yourself and run the tests again. Its log (${log}):\n${last}`,
+    `dockerd does not start here. Start Docker yourself and run the tests again. Its log (${LOG}):\n${last}`,
   );
 }
 
-function spawnDaemon(folder: string, host: string, log: string, options: readonly string[]): ChildProcess {
-  const output = openSync(log, 'a');
-  const folders = ['--data-root', join(CACHE, 'docker'), '--exec-root', join(folder, 'exec')];
-  const args = ['--host', host, '--pidfile', join(folder, 'docker.pid'), ...folders, ...options];
-  const daemon = spawn('dockerd', args, { stdio: ['ignore', output, output] });
-  // Should this process be killed, the next run finds the daemon's number in the lock and ends it.
+function spawnDaemon(options: readonly string[]): ChildProcess {
+  const output = openSync(LOG, 'a');
+  const folders = ['--data-root', join(CACHE, 'docker'), '--exec-root', EXEC_ROOT];
+  const args = ['--host', SOCKET, '--pidfile', join(CACHE, 'docker.pid'), ...folders, ...options];
+  // In a process group of its own: should this run be killed with all its group, the daemon can still end its
+  // containers in order. The next run finds its number in the lock and asks it to.
+  const daemon = spawn('dockerd', args, { stdio: ['ignore', output, output], detached: true });
+  closeSync(output);
   if (daemon.pid !== undefined) writeFileSync(LOCK, `${process.pid} ${daemon.pid}`);
   return daemon;
+}
+
+/** Containers of runs that were killed; the daemon is ours alone, so whatever it still has is of no use. */
+async function removeLeftOvers(): Promise<void> {
+  const ids = (await run('docker', ['ps', '--all', '--quiet'])).split('\n').filter((id) => id !== '');
+  if (ids.length === 0) return;
+  await run('docker', ['rm', '--force', '--volumes', ...ids]);
+  await run('docker', ['network', 'prune', '--force']);
+  await run('docker', ['volume', 'prune', '--force']);
+}
+
+async function stopDaemon(daemon: ChildProcess): Promise<void> {
+  await end(daemon);
+  await release();
+}
+
+async function release(): Promise<void> {
+  delete process.env.DOCKER_HOST;
+  // The daemon leaves this mount behind when it ends.
+  await succeeds('umount', [join(EXEC_ROOT, 'netns', 'default')]);
+  rmSync(LOCK, { force: true });
 }
 
 async function becomesReady(daemon: ChildProcess): Promise<boolean> {
