@@ -11,6 +11,7 @@ const CACHE = join(process.env.XDG_CACHE_HOME ?? join(homedir(), '.cache'), 'qui
 const LOCK = join(CACHE, 'docker.lock');
 const LOG = join(CACHE, 'docker.log');
 const SOCKET = `unix://${join(CACHE, 'docker.sock')}`;
+const DATA_ROOT = join(CACHE, 'docker');
 /** The same in every run, so that a daemon finds and ends the containers of one that was killed. */
 const EXEC_ROOT = join(CACHE, 'exec');
 
@@ -75,7 +76,7 @@ async function startDaemon(): Promise<Docker> {
 
 function spawnDaemon(options: readonly string[]): ChildProcess {
   const output = openSync(LOG, 'a');
-  const folders = ['--data-root', join(CACHE, 'docker'), '--exec-root', EXEC_ROOT];
+  const folders = ['--data-root', DATA_ROOT, '--exec-root', EXEC_ROOT];
   const args = ['--host', SOCKET, '--pidfile', join(CACHE, 'docker.pid'), ...folders, ...options];
   // In a process group of its own: should this run be killed with all its group, the daemon can still end its
   // containers in order. The next run finds its number in the lock and asks it to.
@@ -101,8 +102,9 @@ async function stopDaemon(daemon: ChildProcess): Promise<void> {
 
 async function release(): Promise<void> {
   delete process.env.DOCKER_HOST;
-  // The daemon leaves this mount behind when it ends.
+  // The first mount a daemon leaves behind whenever it ends, the second when it is killed.
   await succeeds('umount', [join(EXEC_ROOT, 'netns', 'default')]);
+  await succeeds('umount', [DATA_ROOT]);
   rmSync(LOCK, { force: true });
 }
 
