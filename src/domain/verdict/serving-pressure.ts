@@ -52,7 +52,7 @@ export function servingPressureCheck(basis: VerdictBasis): Check {
  */
 export function advisedSettingKpaGauge(basis: VerdictBasis): number | null {
   const { target } = basis.facts;
-  const beerC = basis.beerTemperature?.value ?? target.celsius;
+  const beerC = usable(basis.beerTemperature)?.value ?? target.celsius;
   const fillC = beerC <= target.celsius + COLD_MARGIN_C ? beerC : target.celsius;
   const at = (volumes: number) => pressureForOrNull(volumes, fillC, basis.ambient.kpaAbsolute, basis.co2Ratio);
   const [low, middle, high] = [at(target.low), at(target.volumes), at(target.high)];
