@@ -41,4 +41,6 @@ function modifiedAtMs(path: string): number | null {
   return statSync(path, { throwIfNoEntry: false })?.mtimeMs ?? null;
 }
 
-if (process.argv[1] === fileURLToPath(import.meta.url)) await buildDashboard();
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  await (process.argv.includes('--if-stale') ? buildDashboardIfStale() : buildDashboard());
+}

@@ -6,3 +6,4 @@ export * from './event.ts';
 export * from './live.ts';
 export * from './problem.ts';
 export * from './state.ts';
+export * from './topics.ts';

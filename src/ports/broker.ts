@@ -7,9 +7,6 @@ export interface IncomingMessage {
 /** Takes a message; calls `done` when it is safe to acknowledge, or with an error when it is not. */
 export type Receive = (message: IncomingMessage, done: (error: Error | null) => void) => void;
 
-/** Retained: `online` while the service is there, else `offline`. The adapter keeps it, for only it knows when it is connected. */
-export const SERVICE_TOPIC = 'quietkeg/service';
-
 /** The MQTT broker, inside this process or elsewhere. */
 export interface Broker {
   /** Starts to listen or connect; messages of `filters` go to `receive`, acknowledged after its `done`. */

@@ -1,6 +1,7 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes } from 'aedes';
-import { type Broker, type Receive, SERVICE_TOPIC } from '../../ports/broker.ts';
+import { SERVICE_TOPIC } from '../../contract/index.ts';
+import type { Broker, Receive } from '../../ports/broker.ts';
 import { matchesAny } from './topic-filter.ts';
 
 /** What only the service itself may publish. */

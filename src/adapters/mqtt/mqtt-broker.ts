@@ -1,6 +1,7 @@
 import type { IPublishPacket } from 'mqtt';
 import mqtt, { type MqttClient } from 'mqtt';
-import { type Broker, type Receive, SERVICE_TOPIC } from '../../ports/broker.ts';
+import { SERVICE_TOPIC } from '../../contract/index.ts';
+import type { Broker, Receive } from '../../ports/broker.ts';
 
 export interface MqttBrokerOptions {
   /** mqtt://host:1883 or mqtts://…, user and password in it if needed. */
