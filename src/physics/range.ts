@@ -20,3 +20,8 @@ export function within<T extends number>(quantity: string, value: T, unit: strin
   }
   return value;
 }
+
+/** Returns `value` if it is a finite number, else throws `PhysicsRangeError`: neither NaN nor infinity travels on. */
+export function finite<T extends number>(quantity: string, value: T, unit: string): T {
+  return within(quantity, value, unit, -Number.MAX_VALUE, Number.MAX_VALUE);
+}

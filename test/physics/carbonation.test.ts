@@ -1,6 +1,12 @@
 import { expect, test } from 'vitest';
 import { airPressureAtAltitude } from '../../src/physics/atmosphere.ts';
-import { equilibriumPressure, equilibriumVolumes } from '../../src/physics/carbonation.ts';
+import {
+  co2PartialPressure,
+  equilibriumPressure,
+  equilibriumTemperature,
+  equilibriumVolumes,
+} from '../../src/physics/carbonation.ts';
+import { PhysicsRangeError } from '../../src/physics/range.ts';
 import { celsius, convert, kpaAbsolute, metres, volumes } from '../../src/physics/units.ts';
 
 /** Source: the trade's classic carbonation chart (BrewingTechniques 2.1, "Table I"), row 38 °F. */
@@ -16,4 +22,22 @@ test.each([
 test('the pressure for a carbonation gives that carbonation back', () => {
   const pressure = equilibriumPressure(volumes(2.4), celsius(3));
   expect(equilibriumVolumes(celsius(3), pressure)).toBeCloseTo(2.4, 12);
+});
+
+test('half the gas in the headspace being air halves the CO2 pressure', () => {
+  expect(co2PartialPressure(kpaAbsolute(200), kpaAbsolute(100), 1)).toBe(100);
+});
+
+test('mixed gas counts by its share of the absolute pressure', () => {
+  expect(co2PartialPressure(kpaAbsolute(200), kpaAbsolute(0), 0.6)).toBeCloseTo(120, 12);
+});
+
+test('more air than pressure cannot be', () => {
+  expect(() => co2PartialPressure(kpaAbsolute(90), kpaAbsolute(100), 1)).toThrow(PhysicsRangeError);
+});
+
+test('a carbonation that no temperature holds at this pressure is refused, warm and cold', () => {
+  expect(() => equilibriumTemperature(volumes(0.1), kpaAbsolute(400))).toThrow(PhysicsRangeError);
+  expect(() => equilibriumTemperature(volumes(5), kpaAbsolute(100))).toThrow(PhysicsRangeError);
+  expect(() => equilibriumTemperature(volumes(2), kpaAbsolute(0))).toThrow(PhysicsRangeError);
 });
