@@ -1,4 +1,5 @@
 export * from './alert.ts';
+export * from './calculate.ts';
 export * from './catalogue.ts';
 export * from './common.ts';
 export * from './curve.ts';

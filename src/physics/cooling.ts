@@ -50,6 +50,8 @@ export function timeToTemperature(
   within('time constant', timeConstant, 's', 1, 1e8);
   within('temperature at the start', start, 'Cel', -50, 100);
   within('temperature around', surroundings, 'Cel', -50, 100);
+  const [low, high] = start < surroundings ? [start, surroundings] : [surroundings, start];
+  within('temperature to reach, between start and surroundings', goal, 'Cel', low, high);
   const share = goal === start ? 1 : (goal - surroundings) / (start - surroundings);
   within('share of the temperature difference left at the goal', share, '', 1e-6, 1);
   return seconds(timeConstant * Math.log(1 / share));

@@ -5,7 +5,8 @@ export class PhysicsRangeError extends RangeError {
   readonly unit: string;
 
   constructor(quantity: string, value: number, unit: string, low: number, high: number) {
-    super(`${quantity} is ${value} ${unit}; it must be between ${low} and ${high} ${unit}`);
+    const suffix = unit === '' ? '' : ` ${unit}`;
+    super(`${quantity} is ${value}${suffix}; it must be between ${low} and ${high}${suffix}`);
     this.name = 'PhysicsRangeError';
     this.quantity = quantity;
     this.value = value;
