@@ -10,7 +10,8 @@ const pressureText = (kpa: number, kind: 'gauge' | 'absolute'): string =>
 const temperatureText = (celsius: number): string =>
   `${digits(celsius, 1)} °C (${digits(fromBaseUnit(celsius, '[degF]'), 1)} °F)`;
 
-const gramsText = (grams: number): string => `${digits(grams, 0)} g (${digits(grams / 28.349523125, 1)} oz)`;
+const gramsText = (grams: number): string =>
+  `${digits(grams, 0)} g (${digits(fromBaseUnit(grams / 1000, '[oz_av]'), 1)} oz)`;
 
 function hoursText(hours: number): string {
   if (hours < 1) return `${digits(hours * 60, 0)} min`;

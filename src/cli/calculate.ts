@@ -117,7 +117,7 @@ async function answerLinesOfInput(io: CommandIo): Promise<number> {
 }
 
 /** `4Cel` is a measure, `4` a number, anything else a text: the schema then says what should have been. */
-function typedValue(text: string): unknown {
+export function typedValue(text: string): unknown {
   const match = /^([-+−]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(\S*)$/i.exec(text.trim());
   if (match === null) return text;
   const value = Number((match[1] ?? '').replace('−', '-'));

@@ -186,6 +186,13 @@ export const CALCULATE_WHATS = CalculateRequest.options.map(
   (option) => option.shape.what.value,
 ) as readonly CalculateWhat[];
 
+/** What `quietkeg chart` draws. */
+export const ChartRequest = z.strictObject({
+  altitude: measure('length', 'Altitude above sea level').optional(),
+  units: z.enum(['metric', 'us'], { error: 'use metric or us' }).default('metric'),
+});
+export type ChartRequest = z.infer<typeof ChartRequest>;
+
 const notes = z.array(z.string()).describe('Cautions and limits, plain sentences');
 const result = <W extends CalculateWhat, S extends z.ZodRawShape>(what: W, shape: S) =>
   z.object({ what: z.literal(what), ...shape, notes });
