@@ -2,15 +2,8 @@
 import type { z } from 'zod';
 import { calculate } from '../app/calculate.ts';
 import { answerLines } from '../app/calculate-words.ts';
-import { CALCULATE_WHATS, CalculateRequest } from '../contract/calculate.ts';
-
-export interface CommandIo {
-  readonly stdin: AsyncIterable<string | Uint8Array>;
-  out(text: string): void;
-  err(text: string): void;
-}
-
-const EXIT = { ok: 0, failed: 1, usage: 2 } as const;
+import { CALCULATE_WHATS, CalculateRequest } from '../contract/index.ts';
+import { EXIT, type PlainIo } from './command.ts';
 
 /** A request is a few hundred bytes; a longer line is a mistake, and is not kept in memory. */
 const LINE_LENGTH_MAX = 20_000;
@@ -93,7 +86,7 @@ function answerLine(line: string): Answer {
 }
 
 /** Lines of a stream as they become whole, a batch for each chunk. A line over the limit comes cut, so it fails as JSON. */
-async function* lineBatches(stdin: CommandIo['stdin']): AsyncGenerator<string[]> {
+async function* lineBatches(stdin: PlainIo['stdin']): AsyncGenerator<string[]> {
   const decoder = new TextDecoder();
   let rest = '';
   for await (const chunk of stdin) {
@@ -104,8 +97,8 @@ async function* lineBatches(stdin: CommandIo['stdin']): AsyncGenerator<string[]>
   yield [rest + decoder.decode()];
 }
 
-async function answerLinesOfInput(io: CommandIo): Promise<number> {
-  let code: number = EXIT.ok;
+async function answerLinesOfInput(io: PlainIo): Promise<number> {
+  let code: number = EXIT.done;
   for await (const batch of lineBatches(io.stdin)) {
     const answers = batch
       .filter((line) => line.trim() !== '')
@@ -138,16 +131,16 @@ function parsePairs(what: string, pairs: readonly string[]): Parsed {
   return { request: Object.fromEntries(entries) };
 }
 
-function wrongUsage(io: CommandIo, message: string): number {
+function wrongUsage(io: PlainIo, message: string): number {
   io.err(`${message}\nquietkeg calculate --help tells how to use it.\n`);
   return EXIT.usage;
 }
 
 /** Runs the command; resolves to its exit code and never rejects for what the user typed. */
-export async function calculateCommand(args: readonly string[], io: CommandIo): Promise<number> {
+export async function calculateCommand(args: readonly string[], io: PlainIo): Promise<number> {
   if (args.includes('--help')) {
     io.out(HELP);
-    return EXIT.ok;
+    return EXIT.done;
   }
   const flags = args.filter((arg) => arg.startsWith('--'));
   const unknown = flags.find((flag) => flag !== '--json' && flag !== '--lines');
@@ -165,5 +158,5 @@ export async function calculateCommand(args: readonly string[], io: CommandIo): 
   if (flags.includes('--json')) io.out(`${JSON.stringify(result)}\n`);
   else if ('error' in result) io.err(`${result.error}\n`);
   else io.out(`${answerLines(result).join('\n')}\n`);
-  return 'error' in result ? EXIT.failed : EXIT.ok;
+  return 'error' in result ? EXIT.failed : EXIT.done;
 }

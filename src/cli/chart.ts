@@ -2,11 +2,10 @@
 import { writeFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { carbonationChart } from '../app/chart.ts';
-import { ChartRequest } from '../contract/calculate.ts';
-import { type CommandIo, typedValue } from './calculate.ts';
+import { ChartRequest } from '../contract/index.ts';
+import { typedValue } from './calculate.ts';
 import { chartHtml, chartText } from './chart-page.ts';
-
-const EXIT = { ok: 0, failed: 1, usage: 2 } as const;
+import { EXIT, type PlainIo } from './command.ts';
 
 const HELP = `Usage: quietkeg chart [--altitude HEIGHT] [--units metric|us] [--html FILE]
 
@@ -29,12 +28,12 @@ const OPTIONS = {
 
 const reasonOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));
 
-function wrongUsage(io: Pick<CommandIo, 'err'>, message: string): number {
+function wrongUsage(io: Pick<PlainIo, 'err'>, message: string): number {
   io.err(`${message}\nquietkeg chart --help tells how to use it.\n`);
   return EXIT.usage;
 }
 
-async function writePage(file: string, page: string, io: Pick<CommandIo, 'out' | 'err'>): Promise<number> {
+async function writePage(file: string, page: string, io: Pick<PlainIo, 'out' | 'err'>): Promise<number> {
   try {
     await writeFile(file, page);
   } catch (error) {
@@ -42,11 +41,11 @@ async function writePage(file: string, page: string, io: Pick<CommandIo, 'out' |
     return EXIT.failed;
   }
   io.out(`${file} written: open it in a browser and print it on one sheet, landscape.\n`);
-  return EXIT.ok;
+  return EXIT.done;
 }
 
 /** Runs the command; resolves to its exit code and never rejects for what the user typed. */
-export async function chartCommand(args: readonly string[], io: Pick<CommandIo, 'out' | 'err'>): Promise<number> {
+export async function chartCommand(args: readonly string[], io: Pick<PlainIo, 'out' | 'err'>): Promise<number> {
   let values: ReturnType<typeof parse>;
   try {
     values = parse(args);
@@ -55,7 +54,7 @@ export async function chartCommand(args: readonly string[], io: Pick<CommandIo, 
   }
   if (values.help) {
     io.out(HELP);
-    return EXIT.ok;
+    return EXIT.done;
   }
   const request = ChartRequest.safeParse({
     ...(values.altitude === undefined ? {} : { altitude: typedValue(values.altitude) }),
@@ -74,7 +73,7 @@ export async function chartCommand(args: readonly string[], io: Pick<CommandIo, 
   }
   if (values.html !== undefined) return writePage(values.html, chartHtml(outcome.chart), io);
   io.out(chartText(outcome.chart));
-  return EXIT.ok;
+  return EXIT.done;
 }
 
 function parse(args: readonly string[]) {

@@ -1,8 +1,12 @@
-/** What a command may touch of the outside. */
-export interface CommandIo {
+/** Text in and text out: all that most commands touch of the outside. */
+export interface PlainIo {
   readonly stdin: AsyncIterable<string | Uint8Array>;
   out(text: string): void;
   err(text: string): void;
+}
+
+/** What a command may touch of the outside. */
+export interface CommandIo extends PlainIo {
   readonly environment: Readonly<Record<string, string | undefined>>;
   readonly version: string;
   /** Resolves when the process is asked to stop. */

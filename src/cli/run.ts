@@ -1,9 +1,15 @@
 import { nearest } from '../config/suggest.ts';
 import { UsageError } from './arguments.ts';
+import { calculateCommand } from './calculate.ts';
+import { chartCommand } from './chart.ts';
 import { type Command, type CommandIo, EXIT } from './command.ts';
 import { serveCommand } from './serve.ts';
 
-const COMMANDS: readonly Command[] = [serveCommand];
+const COMMANDS: readonly Command[] = [
+  serveCommand,
+  { name: 'calculate', summary: 'Answer one question, or one a line of standard input.', run: calculateCommand },
+  { name: 'chart', summary: 'Print the carbonation chart for your altitude and units.', run: chartCommand },
+];
 
 /** Runs one command line and resolves to the exit code. */
 export async function run(args: readonly string[], io: CommandIo): Promise<number> {

@@ -3,6 +3,7 @@ import { z } from 'zod';
 /** Every error the API answers with: its stable code, status and title. Codes are never reused for another meaning. */
 export const PROBLEMS = {
   'body-invalid': { status: 400, title: 'The request is not of the expected form' },
+  'calculation-refused': { status: 422, title: 'These values cannot be calculated with' },
   'event-misplaced': { status: 400, title: 'The event does not fit what it is about' },
   'keg-unknown': { status: 404, title: 'There is no keg of this id' },
   'place-unknown': { status: 404, title: 'There is no place of this id' },

@@ -13,6 +13,7 @@ import type { Services } from '../app/services.ts';
 import { LiveHub } from './live-hub.ts';
 import { answerMistakes, problem, sendProblem } from './problems.ts';
 import { alertRoutes } from './routes/alerts.ts';
+import { calculateRoutes } from './routes/calculate.ts';
 import { entryRoutes } from './routes/entries.ts';
 import { healthRoutes } from './routes/health.ts';
 import { kegRoutes } from './routes/kegs.ts';
@@ -71,7 +72,8 @@ export async function buildServer({
   await server.register(
     (api, _options, done) => {
       const typed = api.withTypeProvider<ZodTypeProvider>();
-      for (const routes of [kegRoutes, entryRoutes, siteRoutes, probeRoutes, alertRoutes]) routes(typed, services);
+      for (const routes of [kegRoutes, entryRoutes, siteRoutes, probeRoutes, alertRoutes, calculateRoutes])
+        routes(typed, services);
       api.get('/openapi.json', { schema: { hide: true } }, () => server.swagger());
       api.get('/live', { websocket: true, schema: { hide: true } }, (socket) => hub.accept(socket));
       done();

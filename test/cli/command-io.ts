@@ -1,6 +1,6 @@
-import type { CommandIo } from '../../src/cli/calculate.ts';
+import type { PlainIo } from '../../src/cli/command.ts';
 
-export interface RecordedIo extends CommandIo {
+export interface RecordedIo extends PlainIo {
   readonly written: { out: string; err: string; outCalls: number };
 }
 
