@@ -1,7 +1,7 @@
 import { render } from 'preact';
 import './styles/tokens.css';
 import './styles/base.css';
-import { App } from './pages/app.tsx';
+import { App, fetchOtherPages } from './pages/app.tsx';
 import { startAnnouncing } from './store/announce.ts';
 import { startDashboard } from './store/dashboard.ts';
 import { startNavigation } from './store/navigation.ts';
@@ -15,3 +15,4 @@ startDashboard();
 startAnnouncing();
 root.replaceChildren();
 render(<App />, root);
+fetchOtherPages();

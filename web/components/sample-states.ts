@@ -81,7 +81,7 @@ export function sampleKeg(parts: Partial<KegState> = {}): KegState {
     ambientFrom: 'site-altitude',
     gas: 'on',
     regulatorKpaGauge: 78,
-    advisedKpaGauge: 70,
+    advisedKpaGauge: 63,
     equilibriumVolumes: 2.41,
     dissolved: null,
     target: { volumes: 2.45, low: 2.3, high: 2.6, celsius: 2 },
@@ -117,9 +117,9 @@ export const ACT_KEG: KegState = {
   verdict: {
     kind: 'act',
     since: ago(HOUR_MS),
-    headline: 'Turn the regulator to 62 kPa.',
+    headline: 'Turn the regulator to 63 kPa.',
     checks: [
-      check('overcarbonation-risk', 'act', 2.89, atMost(2.6), '{volumes}', 'Turn the regulator to 62 kPa.'),
+      check('overcarbonation-risk', 'act', 2.89, atMost(2.6), '{volumes}', 'Turn the regulator to 63 kPa.'),
       ...SAMPLE_CHECKS.filter((one) => one.name !== 'overcarbonation-risk'),
     ],
   },

@@ -2,14 +2,26 @@ import { useEffect } from 'preact/hooks';
 import { LostBand } from '../components/lost-band/lost-band.tsx';
 import { TopLine } from '../components/top-line/top-line.tsx';
 import { announcement } from '../store/announce.ts';
+import { later } from '../store/clock.ts';
 import { heard, otherVersion, view } from '../store/dashboard.ts';
 import { isOpen } from '../store/episodes.ts';
 import { route } from '../store/navigation.ts';
-import { AlertsPage } from './alerts.tsx';
 import { KegPage } from './keg.tsx';
+import { laterPage } from './later-page.tsx';
 import { NowPage } from './now.tsx';
-import { ProbesPage } from './probes.tsx';
-import { SettingsPage } from './settings.tsx';
+
+const probes = laterPage(async () => (await import('./probes.tsx')).ProbesPage);
+const alerts = laterPage(async () => (await import('./alerts.tsx')).AlertsPage);
+const settings = laterPage(async () => (await import('./settings.tsx')).SettingsPage);
+/** Late enough not to delay the first view on a slow phone. */
+const FETCH_AHEAD_MS = 4_000;
+
+/** Fetches the other pages while Quietkeg is reached: they must open when it no longer is. */
+export function fetchOtherPages(): void {
+  later(FETCH_AHEAD_MS, () => {
+    for (const page of [probes, alerts, settings]) page.fetch().catch(() => {});
+  });
+}
 
 /** Frame of every page: the top line, the band when nothing is heard, and the one live region. */
 export function App() {
@@ -46,11 +58,11 @@ function Page() {
     case 'keg':
       return <KegPage key={here.kegId} kegId={here.kegId} />;
     case 'probes':
-      return <ProbesPage />;
+      return <probes.Page />;
     case 'alerts':
-      return <AlertsPage />;
+      return <alerts.Page />;
     case 'settings':
-      return <SettingsPage />;
+      return <settings.Page />;
     case 'nowhere':
       return <Nowhere path={here.path} />;
   }

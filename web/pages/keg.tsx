@@ -95,6 +95,8 @@ interface PartProps {
 }
 
 function Unfilled({ keg, history }: PartProps) {
+  // The keg's size is filled in, so the form waits for it: it must not change under the fingers.
+  if (!history.recordsRead.value) return null;
   const details = history.details.value;
   const defaults = {
     nowMs: serviceNow.peek(),
@@ -104,10 +106,9 @@ function Unfilled({ keg, history }: PartProps) {
     beerC: keg.beerTemperatureC,
     target: keg.target,
   };
-  // The keg's size comes a moment later: the form begins anew with it, before anybody has typed.
   return (
     <BatchForm
-      key={`${details === null}-${units.value.temperature}-${units.value.volume}`}
+      key={`${units.value.temperature}-${units.value.carbonation}-${units.value.volume}`}
       defaults={defaults}
       onStart={(batch, further) => then(history, startBatch(keg.kegId, batch, further))}
     />
@@ -152,6 +153,7 @@ function MapPart({ keg, history, old }: PartProps & { readonly old: boolean }) {
           co2Ratio={co2Ratio}
           ambientFrom={keg.ambientFrom}
           target={keg.target}
+          advisedKpaGauge={keg.advisedKpaGauge}
           abvPercent={keg.abvPercent}
           now={now}
           trail={trail}

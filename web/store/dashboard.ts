@@ -73,7 +73,8 @@ function keepViewNowAndThen(): void {
   let keptAtMs = 0;
   effect(() => {
     const next = view.value;
-    if (next.connection === 'live') sessionRemove();
+    if (next.connection !== 'live') return;
+    sessionRemove();
     if (deviceNowMs() - keptAtMs < 10_000) return;
     keptAtMs = deviceNowMs();
     keepView(next);

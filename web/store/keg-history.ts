@@ -16,6 +16,8 @@ export interface KegHistory {
   readonly events: Signal<readonly KeptEvent[]>;
   readonly details: Signal<Keg | null>;
   readonly trouble: Signal<Trouble | null>;
+  /** True once events and details were asked for and answered. */
+  readonly recordsRead: Signal<boolean>;
   choose(range: Range): void;
   /** Reads events and details again, after something was entered. */
   reload(): void;
@@ -38,6 +40,7 @@ export function kegHistory(kegId: string, first: Range): KegHistory {
   const events = signal<readonly KeptEvent[]>([]);
   const details = signal<Keg | null>(null);
   const trouble = signal<Trouble | null>(null);
+  const recordsRead = signal(false);
   const connected = computed(() => view.value.connection === 'live');
   const filledAt = computed(() => view.value.kegs.find((keg) => keg.kegId === kegId)?.filledAt ?? null);
   const span = computed(() => spanOf(range.value, serviceMinute.value + 60_000));
@@ -65,6 +68,7 @@ export function kegHistory(kegId: string, first: Range): KegHistory {
     ]);
     if (kept.ok) events.value = kept.body.events;
     if (keg.ok) details.value = keg.body;
+    recordsRead.value = true;
   }
 
   return {
@@ -75,6 +79,7 @@ export function kegHistory(kegId: string, first: Range): KegHistory {
     events,
     details,
     trouble,
+    recordsRead,
     choose(next) {
       range.value = next;
     },

@@ -11,7 +11,7 @@ export const recallView = (): Memory | null => read<Memory>(VIEW_KEY);
 export const recallSite = (): Site | null => read<Site>(SITE_KEY);
 
 export function keepView(view: View): void {
-  if (view.connection !== 'live' || view.heardAtMs === null) return;
+  if (!view.known || view.heardAtMs === null) return;
   const open = view.alerts.filter((alert) => alert.state !== 'ended');
   const memory: Memory = {
     kegs: view.kegs,

@@ -29,11 +29,13 @@ export function reduce(view: View, input: ViewInput): View {
     case 'remembered':
       return view.known ? view : { ...view, ...input.memory, known: true };
     case 'frame':
-      return reduceFrame({ ...view, heardAtMs: input.receivedAtMs, want: 'nothing' }, input.frame, input.receivedAtMs);
+      return reduceFrame({ ...view, want: 'nothing' }, input.frame, input.receivedAtMs);
   }
 }
 
-function reduceFrame(view: View, frame: LiveFrame, receivedAtMs: number): View {
+function reduceFrame(before: View, frame: LiveFrame, receivedAtMs: number): View {
+  // Greetings alone do not make remembered values young again: only what follows a snapshot does.
+  const view = before.revision === null ? before : { ...before, heardAtMs: receivedAtMs };
   switch (frame.type) {
     case 'hello': {
       // A service of another version sends other numbers than the type of this one allows.
@@ -45,6 +47,7 @@ function reduceFrame(view: View, frame: LiveFrame, receivedAtMs: number): View {
         ...view,
         connection: 'live',
         known: true,
+        heardAtMs: receivedAtMs,
         revision: frame.revision,
         kegs: frame.kegs,
         alerts: frame.alerts,

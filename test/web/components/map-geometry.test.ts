@@ -19,6 +19,7 @@ const SEA = { ambientKpaAbsolute: 101.325, co2Ratio: 1 };
 const FACTS: MapFacts = {
   ...SEA,
   target: { volumes: 2.45, low: 2.3, high: 2.6, celsius: 2 },
+  advisedKpaGauge: 66,
   abvPercent: 5,
   now: { celsius: 1.5, kpaGauge: 90 },
   trail: [],
@@ -79,33 +80,23 @@ describe('the place to fill from', () => {
 });
 
 describe('the setting', () => {
-  test('is inside the region when the present is not', () => {
-    const setting = settingFor(FACTS);
-    expect(setting?.celsius).toBe(1.5);
-    const volumes = volumesAt(setting ?? { celsius: 0, kpaGauge: 0 }, FACTS) ?? 0;
-    expect(volumes).toBeGreaterThan(2.3);
-    expect(volumes).toBeLessThan(2.6);
+  test('stands at the present temperature, or at the fill temperature while the beer is warmer', () => {
+    expect(settingFor(FACTS)).toEqual({ celsius: 1.5, kpaGauge: 66, whenCold: false });
+    const warm = { ...FACTS, now: { celsius: 15, kpaGauge: 10 } };
+    expect(settingFor(warm)).toEqual({ celsius: 2, kpaGauge: 66, whenCold: true });
   });
 
-  test('is not below serving pressure if the window allows more', () => {
-    const facts = { ...FACTS, target: { volumes: 2.25, low: 2, high: 2.5, celsius: 2 }, ambientKpaAbsolute: 98.9 };
-    expect(pressureFor(2.25, 1.5, facts)).toBeLessThan(SERVING_KPA.low);
-    expect(settingFor(facts)?.kpaGauge).toBe(SERVING_KPA.low);
-  });
-
-  test('prefers the window where no setting does both', () => {
-    const facts = { ...FACTS, target: { volumes: 1.5, low: 1.4, high: 1.6, celsius: 2 } };
-    expect(settingFor(facts)?.kpaGauge).toBeCloseTo(pressureFor(1.5, 1.5, facts), 9);
-  });
-
-  test('is told for the cold beer while it is warm', () => {
-    expect(settingFor({ ...FACTS, now: { celsius: 15, kpaGauge: 10 } })).toMatchObject({ celsius: 2, whenCold: true });
-  });
-
-  test('is silent when the keg stands right, and when nothing is heard', () => {
+  test('is silent when the keg stands right, when it is as good as set, and when nothing is advised or heard', () => {
     const kpaGauge = pressureFor(2.45, 1.5, FACTS);
     expect(settingFor({ ...FACTS, now: { celsius: 1.5, kpaGauge } })).toBeNull();
+    expect(settingFor({ ...FACTS, advisedKpaGauge: 88 })).toBeNull();
+    expect(settingFor({ ...FACTS, advisedKpaGauge: null })).toBeNull();
     expect(settingFor({ ...FACTS, now: null })).toBeNull();
+  });
+
+  test('is shown for beer inside its window that is below serving pressure', () => {
+    const facts = { ...FACTS, target: { volumes: 2, low: 1.8, high: 2.4, celsius: 2 } };
+    expect(settingFor({ ...facts, now: { celsius: 1.5, kpaGauge: 45 } })).not.toBeNull();
   });
 });
 

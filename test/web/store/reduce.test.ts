@@ -99,6 +99,13 @@ test('what was remembered shows until the service speaks, and never after', () =
   expect(reduce(live(), { type: 'remembered', memory }).kegs).toEqual([READY_KEG]);
 });
 
+test('a greeting does not make remembered values young again', () => {
+  const memory = { kegs: [ACT_KEG], alerts: [], heardAtMs: 5, clockAheadMs: 0 };
+  const remembered = reduce(emptyView(START_MS), { type: 'remembered', memory });
+  expect(receive(remembered, { type: 'hello', protocol: 1 }).heardAtMs).toBe(5);
+  expect(receive(live(), { type: 'beat', revision: 7, at: AT }, START_MS + 9).heardAtMs).toBe(START_MS + 9);
+});
+
 test('a lost connection is said after the grace, not at once', () => {
   const lost = reduce(live(), { type: 'disconnected' });
   expect(hearing(lost, START_MS + GRACE_MS - 1).kind).toBe('fine');

@@ -20,6 +20,7 @@ const base: MapProps = {
   co2Ratio: 1,
   target: { volumes: 2.45, low: 2.3, high: 2.6, celsius: 2 },
   abvPercent: 5.2,
+  advisedKpaGauge: 63,
   now: { celsius: 1.6, kpaGauge: 86 },
   trail,
   closed: [{ fromMs: nowMs - 4 * HOUR_MS, toMs: nowMs }],

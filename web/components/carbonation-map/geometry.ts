@@ -5,6 +5,8 @@ import { celsius, kpaAbsolute, volumes } from '../../../src/physics/units.ts';
 /** Everything about the carbonation map that can be told without drawing it. Temperatures in °C, pressures in kPa gauge. */
 export interface MapFacts extends Air {
   readonly target: { readonly volumes: number; readonly low: number; readonly high: number; readonly celsius: number };
+  /** The setting that the service advises; null if it can tell none. */
+  readonly advisedKpaGauge: number | null;
   /** Null: 3.5 % is assumed. */
   readonly abvPercent: number | null;
   readonly now: Point | null;
@@ -139,25 +141,19 @@ export interface Setting extends Point {
 }
 
 /**
- * The setting that ends inside the window and lets beer be served: as near as possible to the window's middle, at the
- * temperature at which it will be filled; where no setting does both, the window wins. The service advises by the same
- * rule. Null if nothing is heard, or if what is set is right or as good as right.
+ * Where the service's advised setting lies on the map: at the temperature at which the beer will be filled. Null if
+ * nothing is advised or heard, or if what is set is right or as good as right.
  */
 export function settingFor(facts: MapFacts): Setting | null {
-  const { now, target } = facts;
-  if (now === null) return null;
+  const { now, target, advisedKpaGauge: kpaGauge } = facts;
+  if (now === null || kpaGauge === null) return null;
   const whenCold = now.celsius > target.celsius + COLD_MARGIN_C;
-  const at = whenCold ? target.celsius : now.celsius;
-  const from = Math.max(pressureFor(target.low, at, facts), SERVING_KPA.low);
-  const to = Math.min(pressureFor(target.high, at, facts), SERVING_KPA.high);
-  const middle = pressureFor(target.volumes, at, facts);
-  const kpaGauge = from > to ? middle : Math.min(to, Math.max(from, middle));
   const heading = volumesAt(now, facts);
   const served = now.kpaGauge >= SERVING_KPA.low && now.kpaGauge <= SERVING_KPA.high;
   const inside = heading !== null && heading >= target.low && heading <= target.high;
   if (inside && (served || whenCold)) return null;
   if (!whenCold && Math.abs(kpaGauge - now.kpaGauge) < SAME_KPA) return null;
-  return { celsius: at, kpaGauge, whenCold };
+  return { celsius: whenCold ? target.celsius : now.celsius, kpaGauge, whenCold };
 }
 
 export interface Interval {

@@ -1,0 +1,98 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import process from 'node:process';
+import { fileURLToPath } from 'node:url';
+import type { Browser } from 'playwright-core';
+import { buildDashboardIfStale } from '../../web/build.ts';
+import { DESKTOP, PHONE, startBrowser, TABLET, watchTrouble } from './support/browser.ts';
+
+/**
+ * Writes a picture of every page of the real program's demo into `screenshots/`, at three sizes, light and dark.
+ * Fails if a page reports an error or scrolls sideways.
+ */
+const ROOT = fileURLToPath(new URL('../..', import.meta.url));
+const SIZES = { phone: PHONE, tablet: TABLET, desktop: DESKTOP } as const;
+const THEMES = ['light', 'dark'] as const;
+const START_MS_MAX = 60_000;
+
+await buildDashboardIfStale();
+const folder = mkdtempSync(join(tmpdir(), 'quietkeg-screenshots-'));
+const { program, address } = await startDemo(folder);
+const browser = await startBrowser();
+try {
+  const kegs = await kegIds(address);
+  const pages = new Map([
+    ['now', ''],
+    ...kegs.map((kegId): [string, string] => [`keg-${kegId}`, `kegs/${kegId}`]),
+    ['probes', 'probes'],
+    ['alerts', 'alerts'],
+    ['settings', 'settings'],
+  ]);
+  mkdirSync(join(ROOT, 'screenshots'), { recursive: true });
+  for (const size of ['phone', 'tablet', 'desktop'] as const) {
+    for (const theme of THEMES) await shootAll(browser, pages, size, theme);
+  }
+} finally {
+  await browser.close();
+  await stopped(program);
+  rmSync(folder, { recursive: true, force: true });
+}
+
+async function shootAll(
+  from: Browser,
+  pages: ReadonlyMap<string, string>,
+  size: keyof typeof SIZES,
+  theme: (typeof THEMES)[number],
+): Promise<void> {
+  const page = await from.newPage({ viewport: SIZES[size], colorScheme: theme, reducedMotion: 'reduce' });
+  const trouble = watchTrouble(page);
+  for (const [name, path] of pages) {
+    await page.goto(address + path);
+    await page.locator('main h1').waitFor();
+    await page.waitForLoadState('networkidle');
+    const sideways = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+    if (sideways > 0) trouble.push(`${name} scrolls sideways by ${sideways} px`);
+    // The first view as it is seen, and the whole of what is longer; the bar at the thumb would lie across it.
+    const file = join(ROOT, 'screenshots', `${name}-${size}-${theme}`);
+    await page.screenshot({ path: `${file}.png` });
+    await page.addStyleTag({ content: '.pages { position: static !important; }' }).catch(() => {});
+    await page.screenshot({ path: `${file}-whole.png`, fullPage: true });
+  }
+  await page.close();
+  if (trouble.length > 0) throw new Error(`${size}, ${theme}: ${trouble.join('\n')}`);
+}
+
+async function startDemo(data: string): Promise<{ program: ChildProcess; address: string }> {
+  const started = spawn(process.execPath, ['src/main.ts', 'serve', '--demo'], {
+    cwd: ROOT,
+    env: { ...process.env, QUIETKEG_DATA: data, QUIETKEG_HTTP_PORT: '0', QUIETKEG_MQTT_PORT: '0' },
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  const said = await new Promise<string>((resolve, reject) => {
+    let text = '';
+    const tooLate = setTimeout(() => reject(new Error(`the demo did not start; it said: ${text}`)), START_MS_MAX);
+    started.stdout?.on('data', (chunk) => {
+      text += String(chunk);
+      const found = /http:\/\/127\.0\.0\.1:\d+\//.exec(text);
+      if (found === null) return;
+      clearTimeout(tooLate);
+      resolve(found[0]);
+    });
+    started.once('exit', (code) => reject(new Error(`the demo ended with ${code}; it said: ${text}`)));
+  });
+  return { program: started, address: said };
+}
+
+async function kegIds(at: string): Promise<string[]> {
+  const response = await fetch(`${at}api/v1/kegs`);
+  const body: { kegs: { kegId: string }[] } = await response.json();
+  return body.kegs.map((keg) => keg.kegId);
+}
+
+async function stopped(child: ChildProcess): Promise<void> {
+  const gone = new Promise<void>((resolve) => child.once('exit', () => resolve()));
+  child.kill('SIGTERM');
+  await gone;
+}
