@@ -180,7 +180,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const decoder = jsonPayloadDecoder;
   const writer: Writer = new Writer({ spool, store, clock, log, decode: (record) => ingest.readingsOf(record) });
   const accept = monitor.accept.bind(monitor);
-  const ingest: Ingest = new Ingest({ broker, spool, writer, decoder, directory, listening, clock, accept });
+  const ingest: Ingest = new Ingest({ broker, spool, writer, decoder, directory, listening, clock, log, accept });
 
   const services: Services = {
     register,

@@ -36,7 +36,7 @@ const RULES: Readonly<Record<string, Allowed>> = {
     typePackages: ['ws'],
   },
   simulate: { values: ['physics'], types: ['contract'] },
-  cli: { values: ['app', 'contract', 'config', 'compose.ts'], packages: ['node:'] },
+  cli: { values: ['app', 'contract', 'config', 'compose.ts'], packages: ['node:'], typePackages: ['zod'] },
 };
 
 /** What each adapter talks to. Nothing else in src may import these packages. */

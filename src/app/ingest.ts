@@ -1,6 +1,7 @@
 import type { ProbeDirectory } from '../domain/probe.ts';
 import type { Broker, IncomingMessage } from '../ports/broker.ts';
 import type { Clock } from '../ports/clock.ts';
+import type { Log } from '../ports/log.ts';
 import type { PayloadDecoder } from '../ports/payload-decoder.ts';
 import type { Spool, SpoolGroup, SpoolRecord } from '../ports/spool.ts';
 import { type Decoded, decodeRecord, type ProbeReading } from './decode.ts';
@@ -16,6 +17,7 @@ export interface IngestOptions {
   readonly directory: () => ProbeDirectory;
   readonly listening: Listening;
   readonly clock: Clock;
+  readonly log: Log;
   readonly accept: (readings: readonly ProbeReading[]) => void;
 }
 
@@ -69,7 +71,7 @@ export class Ingest {
 
   /** What a committed group means. */
   onGroup(group: SpoolGroup): void {
-    const { listening, writer, accept } = this.#options;
+    const { listening, writer } = this.#options;
     const readings: ProbeReading[] = [];
     for (const record of group.records) {
       const decoded = this.#decode(record);
@@ -82,18 +84,18 @@ export class Ingest {
       group,
       readings.map(({ reading }) => reading),
     );
-    accept(readings);
+    this.#show(readings);
   }
 
   /** Feeds the monitor with what the spool still holds from before the start; the writer reads it by itself. */
   async recover(): Promise<void> {
-    const { spool, accept } = this.#options;
+    const { spool } = this.#options;
     const end = spool.end();
     for (let at = spool.checkpoint(); at.segment < end.segment || at.offset < end.offset; ) {
       const group = await spool.read(at, 1_000);
       const readings = group.records.flatMap((record) => this.#decode(record).readings);
       this.#received += readings.length;
-      accept(readings);
+      this.#show(readings);
       if (group.records.length === 0) break;
       at = group.end;
     }
@@ -104,7 +106,22 @@ export class Ingest {
     return this.#decode(record).readings.map(({ reading }) => reading);
   }
 
+  /** A message that we trip over is our mistake; it must not keep others from being read. */
   #decode(record: SpoolRecord): Decoded {
-    return decodeRecord(record, this.#options.directory(), this.#options.decoder);
+    try {
+      return decodeRecord(record, this.#options.directory(), this.#options.decoder);
+    } catch (error) {
+      const reason = `the service could not read this: ${(error as Error).message}`;
+      return { readings: [], rejections: [reason], unassigned: false };
+    }
+  }
+
+  /** The live view failing must not stop readings from being kept. */
+  #show(readings: readonly ProbeReading[]): void {
+    try {
+      this.#options.accept(readings);
+    } catch (error) {
+      this.#options.log.error(`new readings are kept but cannot be shown: ${(error as Error).stack ?? String(error)}`);
+    }
   }
 }

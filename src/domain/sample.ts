@@ -29,6 +29,9 @@ const FUTURE_DEVICE_MS = 2 * 60_000;
 /** Times past this are no time of a reading that anybody means (year 2100). */
 const LAST_MS = 4_102_444_800_000;
 
+/** No value of any quantity in any accepted unit is larger. */
+const MAGNITUDE_MAX = 1e12;
+
 /** Which device times are believed: `live` keeps to the window around receipt, `import` takes any past time. */
 export type TimePolicy = 'live' | 'import';
 
@@ -41,18 +44,19 @@ export function readSample(probe: Probe, sample: Sample, receivedAtMs: number, p
   if (dimension !== rule.dimension) {
     return { ok: false, reason: `${probe.quantity} is a ${rule.dimension}, but ${unit} is a unit of ${dimension}` };
   }
+  const impossible = {
+    ok: false,
+    reason: `${sample.value} ${unit} is outside what ${probe.quantity} can be (${rule.low} to ${rule.high} ${rule.unit})`,
+  } as const;
+  // Far beyond every quantity, and near enough that no conversion overflows.
+  if (!(Math.abs(sample.value) <= MAGNITUDE_MAX)) return impossible;
   const value = toBaseUnit(sample.value, unit);
   if (rule.sentinels.includes(sample.value) && unit === rule.unit) {
     return { ok: false, reason: `${sample.value} ${unit} is what such a sensor says when it has no value` };
   }
   // Calibration and an absolute sensor shift the value later; the limits leave room for both.
   const slack = probe.reference === 'absolute' && rule.reference === 'gauge' ? 120 : 0;
-  if (!(value >= rule.low && value <= rule.high + slack)) {
-    return {
-      ok: false,
-      reason: `${sample.value} ${unit} is outside what ${probe.quantity} can be (${rule.low} to ${rule.high} ${rule.unit})`,
-    };
-  }
+  if (!(value >= rule.low && value <= rule.high + slack)) return impossible;
   const { atMs, timeFrom } = chooseTime(sample, probe.timeUnit, receivedAtMs, policy);
   return { ok: true, reading: { probeId: probe.probeId, measuredAtMs: atMs, value, receivedAtMs, timeFrom } };
 }

@@ -1,5 +1,4 @@
 import { useState } from 'preact/hooks';
-import type { Units } from '../../../src/contract/catalogue.ts';
 import { carbonation, carbonationNumber, pressure, pressureUnit, temperature } from '../../format/numbers.ts';
 import { AMBIENT_WORD } from '../../format/words.ts';
 import { useSize } from '../use-size.ts';
@@ -8,8 +7,6 @@ import {
   ASSUMED_ABV_PERCENT,
   type Extent,
   fillRegion,
-  type Interval,
-  type MapFacts,
   mapExtent,
   type Point,
   pressureFor,
@@ -17,20 +14,9 @@ import {
   volumesAt,
 } from './geometry.ts';
 import { Axes, Ground, Lines } from './ground.tsx';
+import type { MapProps } from './map-props.ts';
 import { Cross, Now, nowWords, SettingArrow, Trail } from './marks.tsx';
 import { project } from './projection.ts';
-
-export interface MapProps extends MapFacts {
-  readonly units: Units;
-  readonly beerName: string;
-  readonly closed: readonly Interval[];
-  readonly midnights: readonly { readonly atMs: number; readonly label: string }[];
-  readonly gasWord: string;
-  readonly ambientFrom: keyof typeof AMBIENT_WORD;
-  /** Someone must turn the regulator: the arrow is vermilion. */
-  readonly act: boolean;
-  readonly old: boolean;
-}
 
 const MARGIN = { left: 40, right: 8, top: 10, bottom: 42 } as const;
 

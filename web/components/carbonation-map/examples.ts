@@ -2,8 +2,9 @@ import { h } from 'preact';
 import { DEFAULT_UNITS } from '../../format/numbers.ts';
 import { deviceNowMs } from '../../store/clock.ts';
 import type { Example } from '../example.ts';
-import { CarbonationMap, type MapProps } from './carbonation-map.tsx';
+import { CarbonationMap } from './carbonation-map.tsx';
 import type { TrailPoint } from './geometry.ts';
+import type { MapProps } from './map-props.ts';
 
 const HOUR_MS = 3_600_000;
 const nowMs = deviceNowMs();

@@ -1,6 +1,6 @@
 import { pressure, temperature } from '../../format/numbers.ts';
-import type { MapProps } from './carbonation-map.tsx';
 import { type Point, type Setting, trailAt, trailPieces } from './geometry.ts';
+import type { MapProps } from './map-props.ts';
 import { type Projection, pathOf } from './projection.ts';
 
 type Drawn = MapProps & { readonly projection: Projection };
