@@ -27,7 +27,7 @@ export function NowPage() {
   const ambient = !old && mine.length > 0 && suggested.length === 0 && mine.every(isWell);
   return (
     <div class={`now${ambient ? ' ambient' : ''}`}>
-      {!old && <Say kegs={mine} />}
+      {old ? <h1 class="aside">All kegs, as last heard</h1> : <Say kegs={mine} />}
       {mine.length > 0 && (
         <ul class="kegs">
           {mine.map((keg) => (

@@ -13,28 +13,28 @@ interface Props {
 export function LostBand({ sinceMs, otherVersion }: Props) {
   if (otherVersion) {
     return (
-      <div class="band-lost">
+      <section class="band-lost" aria-label="Nothing is heard">
         <h2>This page and Quietkeg do not fit together</h2>
         <p>Quietkeg was replaced by another version. Close this page and open it again.</p>
-      </div>
+      </section>
     );
   }
   if (sinceMs === null) {
     return (
-      <div class="band-lost">
+      <section class="band-lost" aria-label="Nothing is heard">
         <h2>Quietkeg does not answer</h2>
         <p>Look if the box it runs on has power and network, and if this device is in the same network.</p>
-      </div>
+      </section>
     );
   }
   const now = deviceNow.value;
   return (
-    <div class="band-lost">
+    <section class="band-lost" aria-label="Nothing is heard">
       <h2>No data since {clockTime(sinceMs, now, zone.value)}</h2>
       <p>
         Nothing has been heard for {durationWords(now - sinceMs)}. What you see below is old. Look if the box Quietkeg
         runs on has power and network, and if this device is in the same network.
       </p>
-    </div>
+    </section>
   );
 }
