@@ -57,7 +57,7 @@ async function shootAll(
     // The first view as it is seen, and the whole of what is longer; the bar at the thumb would lie across it.
     const file = join(ROOT, 'screenshots', `${name}-${size}-${theme}`);
     await page.screenshot({ path: `${file}.png` });
-    await page.addStyleTag({ content: '.pages { position: static !important; }' }).catch(() => {});
+    await page.locator('.pages').evaluate((bar: HTMLElement) => bar.style.setProperty('position', 'static'));
     await page.screenshot({ path: `${file}-whole.png`, fullPage: true });
   }
   await page.close();
