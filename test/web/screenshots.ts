@@ -57,7 +57,8 @@ async function shootAll(
     // The first view as it is seen, and the whole of what is longer; the bar at the thumb would lie across it.
     const file = join(ROOT, 'screenshots', `${name}-${size}-${theme}`);
     await page.screenshot({ path: `${file}.png` });
-    await page.locator('.pages').evaluate((bar: HTMLElement) => bar.style.setProperty('position', 'static'));
+    if (size === 'phone')
+      await page.locator('.pages').evaluate((bar: HTMLElement) => bar.style.setProperty('visibility', 'hidden'));
     await page.screenshot({ path: `${file}-whole.png`, fullPage: true });
   }
   await page.close();

@@ -131,7 +131,13 @@ export class Plot {
           width: line.width,
           stroke: () => (line.width === 0 ? 'transparent' : this.colour(line.colour)),
           spanGaps: false,
-          points: { show: false },
+          points: {
+            show: line.width > 0,
+            size: 5,
+            stroke: () => this.colour(line.colour),
+            fill: () => this.colour(line.colour),
+            filter: lonelyPoints,
+          },
         })),
       ],
       bands: spec.bands.map((band) => {
@@ -264,6 +270,16 @@ export class Plot {
 export interface Size {
   readonly width: number;
   readonly height: number;
+}
+
+/** Values with a gap on both sides have no line: a dot keeps them in sight. */
+function lonelyPoints(chart: uPlot, seriesIndex: number): number[] {
+  const column = chart.data[seriesIndex] ?? [];
+  const found: number[] = [];
+  for (let index = 0; index < column.length; index += 1) {
+    if (column[index] != null && column[index - 1] == null && column[index + 1] == null) found.push(index);
+  }
+  return found;
 }
 
 function dataOf(content: PlotContent): uPlot.AlignedData {

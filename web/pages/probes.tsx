@@ -1,4 +1,4 @@
-import { useEffect } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { HeardTopic, Probe, Rejection } from '../../src/contract/catalogue.ts';
 import { FirstSteps } from '../components/first-steps/first-steps.tsx';
 import { PlaceTopic, type Subjects } from '../components/place-topic/place-topic.tsx';
@@ -46,6 +46,7 @@ export function ProbesPage() {
             </section>
           )}
           <Groups probes={list.probes.filter(isOfKeg)} old={old} />
+          {!nothing && <Unlisted />}
         </div>
         <div>
           <Groups probes={list.probes.filter((probe) => !isOfKeg(probe))} old={old} />
@@ -53,6 +54,20 @@ export function ProbesPage() {
         </div>
       </div>
     </div>
+  );
+}
+
+/** Quietkeg listens below `probes/` by itself; any other topic it hears once it is told of it. */
+function Unlisted() {
+  const [opened, setOpened] = useState(false);
+  return (
+    <details onToggle={(event) => setOpened(event.currentTarget.open)}>
+      <summary>Place a topic that is not listed</summary>
+      <p class="note">Quietkeg listens below probes/ by itself. Any other topic it hears once you place it here.</p>
+      {opened && (
+        <PlaceTopic heard={null} subjects={subjects()} onPlace={(probeId, entry) => then(placeProbe(probeId, entry))} />
+      )}
+    </details>
   );
 }
 

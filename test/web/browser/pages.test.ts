@@ -243,6 +243,12 @@ describe('probes, alerts, settings', () => {
         what: 'PUT /site',
         body: { timeZone: 'Europe/Vienna', altitudeM: 240 },
       });
+    await page.getByRole('button', { name: 'psi', exact: true }).click();
+    await expect
+      .poll(() => service.changes.at(-1)?.body)
+      .toMatchObject({
+        units: { temperature: 'Cel', pressure: '[psi]', carbonation: 'volumes', volume: 'L' },
+      });
     await page.getByRole('button', { name: 'Dark', exact: true }).click();
     expect(await page.evaluate(() => document.documentElement.dataset.theme)).toBe('dark');
     await page.reload();

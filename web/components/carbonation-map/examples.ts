@@ -43,6 +43,10 @@ export const examples: readonly Example[] = [
     render: () =>
       h(CarbonationMap, { ...base, now: { celsius: 18, kpaGauge: 2 }, act: false, trail: [], abvPercent: null }),
   },
+  {
+    name: 'to be chilled',
+    render: () => h(CarbonationMap, { ...base, now: { celsius: 6, kpaGauge: 70 }, act: false, trail: [] }),
+  },
   { name: 'nothing heard', render: () => h(CarbonationMap, { ...base, now: null, trail: [] }) },
   { name: 'old', render: () => h(CarbonationMap, { ...base, old: true }) },
 ];

@@ -115,60 +115,93 @@ export function Now(props: Drawn) {
   );
 }
 
-/** From the ring to the setting that holds the target: bowed to the free side, with the setting in words. */
-export function SettingArrow({
-  now,
-  setting,
-  projection,
-  act,
-  units,
-  old,
-}: Drawn & { readonly setting: Setting | null }) {
+interface Arrow {
+  readonly curve: string;
+  readonly tip: string;
+  readonly words: readonly string[];
+  readonly wordsX: number;
+  readonly wordsY: number;
+  readonly anchor: 'start' | 'end';
+  readonly long: boolean;
+}
+
+/** From the ring to the advised setting: bowed to the free side, with the setting in words. */
+export function SettingArrow(props: Drawn & { readonly setting: Setting | null }) {
+  const { now, setting, projection, act, old } = props;
   if (now === null || setting === null || old) return null;
   const from = { x: projection.x(now.celsius), y: projection.y(now.kpaGauge) };
   const to = {
     x: projection.x(setting.celsius),
     y: Math.min(projection.bottom - 10, Math.max(projection.top + 10, projection.y(setting.kpaGauge))),
   };
-  const length = Math.hypot(to.x - from.x, to.y - from.y);
-  const roomLeft = Math.min(from.x, to.x) - projection.left > (projection.small ? 96 : 130);
-  const side = roomLeft ? -1 : 1;
-  const bow = Math.min(projection.small ? 34 : 54, 12 + length * 0.35);
-  const down = to.y > from.y ? 1 : -1;
-  const endX = to.x + 11 * side;
-  const endY = to.y - 9 * down;
-  const curve = `M${from.x + 13 * side} ${from.y + 4 * down}C${from.x + bow * side} ${from.y + length * 0.3 * down} ${to.x + bow * side} ${to.y - length * 0.3 * down} ${endX} ${endY}`;
-  const words = act
-    ? ['turn to', pressure(setting.kpaGauge, units)]
-    : [setting.whenCold ? 'when cold,' : 'to hold it,', pressure(setting.kpaGauge, units)];
-  const labelX = (from.x + to.x) / 2 + (bow * 0.76 + 9) * side;
-  const labelY = (from.y + to.y) / 2 - 4;
+  const value = pressure(setting.kpaGauge, props.units);
+  const across = Math.abs(to.x - from.x) > Math.abs(to.y - from.y);
+  const arrow = across ? arrowAcross(from, to, value) : arrowUpright(from, to, value, act, projection);
   return (
     <g class={act ? 'arrow act' : 'arrow'}>
-      {length > 44 && (
+      {arrow.long && (
         <>
-          <path class="arrow-under" d={curve} />
-          <path class="arrow-line" d={curve} />
-          <path
-            class="arrow-line"
-            d={`M${endX + 13 * side} ${endY - 3 * down}L${endX} ${endY}L${endX + 2 * side} ${endY - 15 * down}`}
-          />
+          <path class="arrow-under" d={arrow.curve} />
+          <path class="arrow-line" d={arrow.curve} />
+          <path class="arrow-line" d={arrow.tip} />
         </>
       )}
       <circle class="arrow-end" cx={to.x} cy={to.y} r="7" />
-      {words.map((word, index) => (
+      {arrow.words.map((word, index) => (
         <text
           key={word}
           class="halo arrow-words"
-          x={labelX}
-          y={labelY + index * 20}
-          text-anchor={side < 0 ? 'end' : 'start'}
+          x={arrow.wordsX}
+          y={arrow.wordsY + index * 20}
+          text-anchor={arrow.anchor}
         >
           {word}
         </text>
       ))}
     </g>
   );
+}
+
+interface Pixel {
+  readonly x: number;
+  readonly y: number;
+}
+
+/** The beer only has to get colder, or nearly so: the arrow hangs below the line of sight, its words under its end. */
+function arrowAcross(from: Pixel, to: Pixel, value: string): Arrow {
+  const side = to.x > from.x ? 1 : -1;
+  const length = Math.abs(to.x - from.x);
+  const bow = Math.min(26, 8 + length * 0.15);
+  const end = { x: to.x - 10 * side, y: to.y + 8 };
+  const low = Math.max(from.y, to.y) + bow;
+  return {
+    curve: `M${from.x + 11 * side} ${from.y + 7}C${from.x + length * 0.3 * side} ${low} ${to.x - length * 0.3 * side} ${low} ${end.x} ${end.y}`,
+    tip: `M${end.x - 12 * side} ${end.y - 3}L${end.x} ${end.y}L${end.x - 7 * side} ${end.y + 11}`,
+    words: [`when cold: ${value}`],
+    wordsX: to.x + 6 * side,
+    wordsY: low + 18,
+    anchor: side > 0 ? 'end' : 'start',
+    long: length > 44,
+  };
+}
+
+/** The pressure has to change: the arrow bows aside, its words beside it. */
+function arrowUpright(from: Pixel, to: Pixel, value: string, act: boolean, projection: Projection): Arrow {
+  const length = Math.hypot(to.x - from.x, to.y - from.y);
+  const roomLeft = Math.min(from.x, to.x) - projection.left > (projection.small ? 96 : 130);
+  const side = roomLeft ? -1 : 1;
+  const bow = Math.min(projection.small ? 34 : 54, 12 + length * 0.35);
+  const down = to.y > from.y ? 1 : -1;
+  const end = { x: to.x + 11 * side, y: to.y - 9 * down };
+  return {
+    curve: `M${from.x + 13 * side} ${from.y + 4 * down}C${from.x + bow * side} ${from.y + length * 0.3 * down} ${to.x + bow * side} ${to.y - length * 0.3 * down} ${end.x} ${end.y}`,
+    tip: `M${end.x + 13 * side} ${end.y - 3 * down}L${end.x} ${end.y}L${end.x + 2 * side} ${end.y - 15 * down}`,
+    words: [act ? 'turn to' : 'better:', value],
+    wordsX: (from.x + to.x) / 2 + (bow * 0.76 + 9) * side,
+    wordsY: (from.y + to.y) / 2 - 4,
+    anchor: side < 0 ? 'end' : 'start',
+    long: length > 44,
+  };
 }
 
 /** The reader's cursor. */

@@ -32,7 +32,9 @@ export function layOutFlags(
   const xOf = (event: KeptEvent): number =>
     LEFT + ((Date.parse(event.at) - span.fromMs) / (span.toMs - span.fromMs)) * (width - LEFT - RIGHT);
   const worded = width < 480 ? null : withWords(shown, xOf, width - RIGHT);
-  return worded === null ? { flags: withNumbers(shown, xOf), numbered: true } : { flags: worded, numbered: false };
+  return worded === null
+    ? { flags: withNumbers(shown, xOf, width - RIGHT), numbered: true }
+    : { flags: worded, numbered: false };
 }
 
 /** Null if a word finds no room in either row. */
@@ -56,7 +58,7 @@ function withWords(shown: readonly KeptEvent[], xOf: (event: KeptEvent) => numbe
 const FLAG_APART_PX = 30;
 
 /** One flag for events that stand together: "4–6". */
-function withNumbers(shown: readonly KeptEvent[], xOf: (event: KeptEvent) => number): Flag[] {
+function withNumbers(shown: readonly KeptEvent[], xOf: (event: KeptEvent) => number, right: number): Flag[] {
   const flags: { x: number; first: number; last: number; key: string }[] = [];
   shown.forEach((event, index) => {
     const x = xOf(event);
@@ -68,7 +70,7 @@ function withNumbers(shown: readonly KeptEvent[], xOf: (event: KeptEvent) => num
     x,
     label: first === last ? String(first) : `${first}–${last}`,
     row: 0,
-    end: false,
+    end: x > right - FLAG_APART_PX,
     key,
   }));
 }

@@ -20,7 +20,8 @@ export interface Subjects {
 type Choice = readonly [value: string, label: string];
 
 interface Props {
-  readonly heard: HeardTopic;
+  /** Null: a topic that is not listed, to be typed. */
+  readonly heard: HeardTopic | null;
   readonly subjects: Subjects;
   readonly onPlace: (probeId: string, entry: ProbeEntry) => Promise<Told | null>;
 }
@@ -47,9 +48,11 @@ const QUANTITIES: readonly TopicFields['quantity'][] = [
   'beer-flow',
 ];
 
-/** A topic that is heard but means nothing yet: say what it measures, and where. */
+/** A topic that means nothing yet: say what it measures, and where. */
 export function PlaceTopic({ heard, subjects, onPlace }: Props) {
-  const numbers = numbersIn(heard.sample);
+  const numbers = numbersIn(heard?.sample ?? '');
+  const [typed, setTyped] = useState('');
+  const topic = heard?.topic ?? typed.trim();
   const [fields, setFields] = useState<TopicFields>({
     quantity: 'beer-temperature',
     of: choicesFor('keg', subjects)[0]?.[0] ?? '',
@@ -62,25 +65,26 @@ export function PlaceTopic({ heard, subjects, onPlace }: Props) {
   const set = (change: Partial<TopicFields>): void => setFields({ ...fields, ...change });
   const submit = (event: Event): void => {
     event.preventDefault();
+    if (topic === '') {
+      entry.refuse('Give the topic, such as garage/shelf-7/temp.');
+      return;
+    }
     if (fields.of === '') {
       entry.refuse(
         'There is no keg to put it on yet. Add a keg first: publish one value on probes/<name>/beer-temperature.',
       );
       return;
     }
-    const read = readTopic(heard.topic, fields);
+    const read = readTopic(topic, fields);
     void entry.send(() => onPlace(read.probeId, read.entry));
   };
   return (
     <form class="place-topic" onSubmit={submit}>
-      <p>
-        <code>{heard.topic}</code> says <b class="code">{heard.sample}</b>
-        <br />
-        <span class="note">
-          {ageWords(serviceNow.value - Date.parse(heard.lastHeardAt))}, {heard.messages} messages so far
-        </span>
-      </p>
+      {heard !== null && <Heard heard={heard} />}
       <div class="fields">
+        {heard === null && (
+          <TextField label="Topic" value={typed} placeholder="garage/shelf-7/temp" onValue={setTyped} />
+        )}
         <TopicChoices fields={fields} set={set} subjects={subjects} />
         {numbers.length > 0 ? (
           <SelectField
@@ -105,6 +109,18 @@ export function PlaceTopic({ heard, subjects, onPlace }: Props) {
       </div>
       <Trouble trouble={entry.trouble} />
     </form>
+  );
+}
+
+function Heard({ heard }: { readonly heard: HeardTopic }) {
+  return (
+    <p>
+      <code>{heard.topic}</code> says <b class="code">{heard.sample}</b>
+      <br />
+      <span class="note">
+        {ageWords(serviceNow.value - Date.parse(heard.lastHeardAt))}, {heard.messages} messages so far
+      </span>
+    </p>
   );
 }
 

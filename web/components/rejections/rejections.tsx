@@ -16,7 +16,7 @@ export function Rejections({
     <section class="part rejections" aria-labelledby="h-rejections">
       <header>
         <h2 id="h-rejections">Heard, but not understood</h2>
-        <p class="note">{count === 0 ? 'none' : `${count} since Quietkeg started`}</p>
+        <p class="note">{count === 0 ? 'none' : `${count} so far`}</p>
       </header>
       {rejections.length === 0 ? (
         <p class="note">Every message so far was a value.</p>

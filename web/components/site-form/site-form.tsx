@@ -80,7 +80,8 @@ export function SiteForm({ site, zones, onChange }: Props) {
 /** Units for everyone who looks at this fridge. They are kept with the site. */
 export function UnitsForm({ units, onChange }: { readonly units: Units; readonly onChange: Props['onChange'] }) {
   const [trouble, setTrouble] = useState<Told | null>(null);
-  const choose = (change: Partial<Units>): void => void onChange({ units: change }).then(setTrouble);
+  // All units go along: the service takes a unit that is left out for its default.
+  const choose = (change: Partial<Units>): void => void onChange({ units: { ...units, ...change } }).then(setTrouble);
   return (
     <section class="part units" aria-labelledby="h-units">
       <header>
