@@ -167,22 +167,32 @@ interface Pixel {
   readonly y: number;
 }
 
-/** The beer only has to get colder, or nearly so: the arrow hangs below the line of sight, its words under its end. */
+/** The beer has to get colder, and perhaps the pressure changes a little: the arrow hangs below, its words clear of it. */
 function arrowAcross(from: Pixel, to: Pixel, value: string): Arrow {
   const side = to.x > from.x ? 1 : -1;
   const length = Math.abs(to.x - from.x);
+  const level = Math.abs(to.y - from.y) < 40;
   const bow = Math.min(26, 8 + length * 0.15);
+  const low = Math.max(from.y, to.y) + (level ? bow : 0);
   const end = { x: to.x - 10 * side, y: to.y + 8 };
-  const low = Math.max(from.y, to.y) + bow;
+  const control = { x: to.x - length * 0.3 * side, y: level ? low : to.y + (from.y - to.y) * 0.5 };
   return {
-    curve: `M${from.x + 11 * side} ${from.y + 7}C${from.x + length * 0.3 * side} ${low} ${to.x - length * 0.3 * side} ${low} ${end.x} ${end.y}`,
-    tip: `M${end.x - 12 * side} ${end.y - 3}L${end.x} ${end.y}L${end.x - 7 * side} ${end.y + 11}`,
+    curve: `M${from.x + 11 * side} ${from.y + 7}C${from.x + length * 0.3 * side} ${low} ${control.x} ${control.y} ${end.x} ${end.y}`,
+    tip: tipPath(control, end),
     words: [`when cold: ${value}`],
-    wordsX: to.x + 6 * side,
-    wordsY: low + 18,
+    wordsX: to.x - 14 * side,
+    wordsY: level ? low + 18 : to.y - 14,
     anchor: side > 0 ? 'end' : 'start',
     long: length > 44,
   };
+}
+
+/** The two barbs of an arrow that comes from `before` and ends in `end`. */
+function tipPath(before: Pixel, end: Pixel): string {
+  const angle = Math.atan2(end.y - before.y, end.x - before.x);
+  const barb = (turn: number): string =>
+    `${(end.x - 14 * Math.cos(angle + turn)).toFixed(1)} ${(end.y - 14 * Math.sin(angle + turn)).toFixed(1)}`;
+  return `M${barb(0.5)}L${end.x} ${end.y}L${barb(-0.5)}`;
 }
 
 /** The pressure has to change: the arrow bows aside, its words beside it. */
@@ -195,7 +205,7 @@ function arrowUpright(from: Pixel, to: Pixel, value: string, act: boolean, proje
   const end = { x: to.x + 11 * side, y: to.y - 9 * down };
   return {
     curve: `M${from.x + 13 * side} ${from.y + 4 * down}C${from.x + bow * side} ${from.y + length * 0.3 * down} ${to.x + bow * side} ${to.y - length * 0.3 * down} ${end.x} ${end.y}`,
-    tip: `M${end.x + 13 * side} ${end.y - 3 * down}L${end.x} ${end.y}L${end.x + 2 * side} ${end.y - 15 * down}`,
+    tip: tipPath({ x: to.x + bow * side, y: to.y - length * 0.3 * down }, end),
     words: [act ? 'turn to' : 'better:', value],
     wordsX: (from.x + to.x) / 2 + (bow * 0.76 + 9) * side,
     wordsY: (from.y + to.y) / 2 - 4,
