@@ -10,7 +10,15 @@ import {
   UNFILLED_KEG,
   WAIT_KEG,
 } from '../../../web/components/sample-states.ts';
-import { accessibilityFindings, DESKTOP, loadAxe, PHONE, startBrowser, watchTrouble } from '../support/browser.ts';
+import {
+  accessibilityFindings,
+  DESKTOP,
+  loadAxe,
+  PHONE,
+  startBrowser,
+  TABLET,
+  watchTrouble,
+} from '../support/browser.ts';
 import { type FakeService, startFakeService } from '../support/fake-service.ts';
 import { giveSampleAnswers } from '../support/sample-answers.ts';
 
@@ -151,6 +159,28 @@ describe('keg', () => {
     expect(spanHours((await closer).url())).toBeCloseTo(hours / 2, 0);
   });
 
+  test('looks closer by a pinch of two fingers', async () => {
+    await open('/kegs/right');
+    const chart = page.locator('.charts .u-over').first();
+    await chart.waitFor();
+    const asked = page.waitForRequest((request) => isCurveOf(request.url(), 20, 110));
+    await chart.evaluate((over: HTMLElement) => {
+      const { left, width, top } = over.getBoundingClientRect();
+      const say = (type: string, ...shares: readonly number[]): void => {
+        const touches = shares.map(
+          (share, identifier) =>
+            new Touch({ identifier, target: over, clientX: left + width * share, clientY: top + 20 }),
+        );
+        over.dispatchEvent(new TouchEvent(type, { touches, bubbles: true, cancelable: true }));
+      };
+      say('touchstart', 0.4, 0.6);
+      say('touchmove', 0.3, 0.7);
+      say('touchend');
+    });
+    // Fingers that part to twice their distance show half of the 146 hours.
+    expect(spanHours((await asked).url())).toBeCloseTo(72, -1);
+  });
+
   test('gives the curve as a table', async () => {
     await open('/kegs/right');
     await page.getByRole('button', { name: 'Show as a table' }).click();
@@ -266,7 +296,7 @@ describe('every page', () => {
       service.kegs = [READY_KEG, WAIT_KEG, ACT_KEG, UNFILLED_KEG, { ...SUGGESTED_KEG, kegId: 'two' }];
       await page.emulateMedia({ colorScheme: scheme });
       const findings: string[] = [];
-      for (const size of [PHONE, DESKTOP]) {
+      for (const size of [PHONE, TABLET, DESKTOP]) {
         await page.setViewportSize(size);
         for (const path of PATHS) {
           await open(path);

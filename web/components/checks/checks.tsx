@@ -58,19 +58,23 @@ function Row({ check, inputs, units, old, headline }: Omit<Props, 'checks'> & { 
   const wanted = wantedText(check, units);
   const quantities = CHECK_QUANTITIES[check.name] ?? [];
   const heard = oldestOf(inputs, quantities);
+  // Old advice is no advice, and what the head says already need not be said again.
+  const saysAdvice = !old && check.advice !== '' && (check.state === 'act' || check.advice !== headline);
   return (
     <li class={`check is-${kind}`}>
-      <span class="c">
-        <Sign kind={kind} />
-        <span>{checkWord(check)}</span>
-        <span class="aside">, {old ? 'old' : CHECK_STATE_WORD[check.state]}</span>
+      <span class="line">
+        <span class="c">
+          <Sign kind={kind} />
+          <span>{checkWord(check)}</span>
+          <span class="aside">, {old ? 'old' : CHECK_STATE_WORD[check.state]}</span>
+        </span>
+        <span class="m">{old ? <s>{is}</s> : is}</span>
       </span>
-      <span class="m">{old ? <s>{is}</s> : is}</span>
-      <span class="a">{heard !== null && <Age input={heard} old={old} />}</span>
-      <span class="w">{wanted !== null && `wanted ${wanted}`}</span>
-      {check.advice !== '' && !(check.advice === headline && check.state !== 'act') && (
-        <span class="d">{check.advice}</span>
-      )}
+      <span class="line soft-line">
+        <span>{heard !== null && <Age input={heard} old={old} />}</span>
+        <span class="m">{wanted !== null && `wanted ${wanted}`}</span>
+      </span>
+      {saysAdvice && <span class="d">{check.advice}</span>}
     </li>
   );
 }

@@ -36,7 +36,7 @@ function Drawing(props: Drawn) {
   const { width, height, units, low, high, old, ambient } = props;
   const small = height < 130 && width < 720;
   const marginRight = width < SMALL_PX ? 20 : Math.min(44, Math.max(20, window.innerWidth * 0.032));
-  const layout = layOutWay(props, { width, small, ambient, marginRight });
+  const layout = layOutWay(atShownDigits(props), { width, small, ambient, marginRight });
   const y = small
     ? props.dissolved === null
       ? 70
@@ -67,6 +67,20 @@ function Drawing(props: Drawn) {
       </text>
     </svg>
   );
+}
+
+/** Things move only when a shown number does: values between two digits do not make a lens tremble. */
+function atShownDigits({ low, high, dissolved, equilibriumVolumes }: WayFacts): WayFacts {
+  const shown = (volumes: number): number => Math.round(volumes * 100) / 100;
+  return {
+    low,
+    high,
+    dissolved:
+      dissolved === null
+        ? null
+        : { volumes: shown(dissolved.volumes), low: shown(dissolved.low), high: shown(dissolved.high) },
+    equilibriumVolumes: equilibriumVolumes === null ? null : shown(equilibriumVolumes),
+  };
 }
 
 interface Marked extends Drawn {
