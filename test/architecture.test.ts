@@ -60,8 +60,14 @@ const STANDING_ALONE = [
   // Simulated situations for tests that run days in a moment.
   'src/simulate/situations/',
 ];
-/** Entry points that a script or a tool's configuration names. */
-const STARTED_BY_TOOLS = ['test/support/machine.ts', 'test/bench/', 'test/web/', 'test/golden/'];
+/** Entry points that a script, a tool's configuration or a test names. */
+const STARTED_BY_TOOLS = [
+  'test/support/machine.ts',
+  'test/adapters/spool/full-disk-program.ts',
+  'test/bench/',
+  'test/web/',
+  'test/golden/',
+];
 
 const folderOf = (path: string) => path.split('/')[1] ?? '';
 const adapterOf = (path: string) => path.split('/')[2] ?? '';

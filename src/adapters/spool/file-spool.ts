@@ -58,19 +58,22 @@ export class FileSpool implements Spool {
     }
     this.#waitingBytes += bytes.length;
     this.#waiting.push({ record, bytes, done });
-    this.#committing ??= this.#commitAll().finally(() => {
-      this.#committing = null;
-    });
+    this.#committing ??= this.#commitAll();
   }
 
   async #commitAll(): Promise<void> {
     // Let everything that arrived in this turn of the event loop into the same sync.
     await new Promise(setImmediate);
-    while (this.#waiting.length > 0) {
-      const group = this.#waiting;
-      this.#waiting = [];
-      this.#waitingBytes = 0;
-      await this.#commit(group);
+    try {
+      while (this.#waiting.length > 0) {
+        const group = this.#waiting;
+        this.#waiting = [];
+        this.#waitingBytes = 0;
+        await this.#commit(group);
+      }
+    } finally {
+      // In the same step as the last look for more: what is appended after it must start a commit of its own.
+      this.#committing = null;
     }
   }
 
