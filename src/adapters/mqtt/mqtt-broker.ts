@@ -8,7 +8,11 @@ export interface MqttBrokerOptions {
   readonly url: string;
   /** Must stay the same from start to start: the broker keeps our messages under it. */
   readonly clientId: string;
+  /** Pause before connecting anew (ms). */
+  readonly reconnectMs?: number;
 }
+
+const RECONNECT_MS = 1000;
 
 /** A message held back by the trick below; mqtt.js reads on and sends no PUBACK of its own. */
 const HELD = new Error('acknowledged later');
@@ -38,7 +42,7 @@ export class MqttBroker implements Broker {
       clientId: this.#options.clientId,
       clean: false,
       protocolVersion: 4,
-      reconnectPeriod: 1000,
+      reconnectPeriod: this.#options.reconnectMs ?? RECONNECT_MS,
       connectTimeout: 10_000,
       queueQoSZero: false,
       resubscribe: false,
@@ -72,9 +76,11 @@ export class MqttBroker implements Broker {
     receive({ topic: packet.topic, payload, retained: packet.retain }, (error) => {
       if (this.#connection !== connection || !this.#connected) return;
       if (error !== null) {
-        // Not kept: break off, so that the broker delivers it again when we are back.
+        // Not kept: break off, so that the broker delivers it again when we are back. Like any broken connection it is mended
+        // after a pause, so a full disk does not make us connect without end.
         this.#lastError = error.message;
-        client.reconnect();
+        this.#connected = false;
+        client.stream.destroy();
         return;
       }
       if (packet.qos === 1 && messageId !== undefined) {
