@@ -83,7 +83,15 @@ export class EmbeddedBroker implements Broker {
     const aedes = this.#aedes;
     const server = this.#server;
     if (aedes === null || server === null) return;
-    this.publish(SERVICE_TOPIC, 'offline', true);
+    const offline = {
+      cmd: 'publish',
+      topic: SERVICE_TOPIC,
+      payload: 'offline',
+      qos: 1,
+      retain: true,
+      dup: false,
+    } as const;
+    await new Promise<void>((resolve) => aedes.publish(offline, () => resolve()));
     const closed = new Promise<void>((resolve) => server.close(() => resolve()));
     await new Promise<void>((resolve) => aedes.close(() => resolve()));
     for (const socket of this.#sockets) socket.destroy();
