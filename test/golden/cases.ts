@@ -16,7 +16,7 @@ import {
   volumesOfGramsPerLitre,
 } from '../../src/physics/co2.ts';
 import { coolingTimeConstant, timeToTemperature } from '../../src/physics/cooling.ts';
-import { co2LiquidDensity, co2VapourPressure } from '../../src/physics/cylinder.ts';
+import { co2LiquidDensity, co2VapourDensity, co2VapourPressure } from '../../src/physics/cylinder.ts';
 import { alcoholByWeightPercent, beerFreezingPoint, beerFreezingPointByWeight } from '../../src/physics/freezing.ts';
 import { bottlePressure } from '../../src/physics/headspace.ts';
 import { chokedPressureRatio, leakKgPerSecond } from '../../src/physics/leak.ts';
@@ -192,6 +192,10 @@ const GAS: Readonly<Record<string, GoldenCase>> = {
   ),
   'co2-second-virial': one(['secondVirialCm3PerMol'], (row) => secondVirialCm3PerMol(cel(row))),
   'co2-vapour-pressure': one(['co2VapourPressure'], (row) => co2VapourPressure(cel(row))),
+  'co2-vapour-pressure-fit': one(['co2VapourPressure'], (row) => co2VapourPressure(cel(row))),
+  'co2-liquid-density-fit': one(['co2LiquidDensity'], (row) => co2LiquidDensity(cel(row))),
+  'co2-vapour-density': one(['co2VapourDensity'], (row) => co2VapourDensity(cel(row))),
+  'co2-fugacity-in-air': one(['fugacityCoefficient'], (row) => fugacityCoefficient(cel(row), SEA_LEVEL, 0)),
   'co2-liquid-density': one(['co2LiquidDensity'], (row) => co2LiquidDensity(cel(row))),
   'critical-ratio': one(['chokedPressureRatio'], (row) => chokedPressureRatio(numberIn(row, 'heatRatio'))),
   'air-nozzle': one(['leakKgPerSecond'], (row) => {

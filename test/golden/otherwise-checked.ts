@@ -54,10 +54,6 @@ export const OTHERWISE_CHECKED: Readonly<Record<string, OtherCheck>> = {
   freezingWarning: { check: 'margins of the published tables', file: 'test/physics/freezing.test.ts' },
   secondsPerBottle: { check: 'closed form', file: 'test/physics/line.test.ts' },
   breakoutPressure: { check: inverse('equilibriumVolumes'), file: 'test/physics/line.test.ts' },
-  co2VapourDensity: {
-    check: 'ideal gas at low pressure, meets the liquid at the critical point',
-    file: 'test/physics/cylinder.test.ts',
-  },
   cylinderContent: { check: 'closed form', file: 'test/physics/cylinder.test.ts' },
   cylinderState: { check: 'lever rule conserves the mass', file: 'test/physics/cylinder.test.ts' },
   carbonatingGrams: { check: 'closed form', file: 'test/physics/gas-use.test.ts' },

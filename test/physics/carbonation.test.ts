@@ -24,6 +24,20 @@ test('the pressure for a carbonation gives that carbonation back', () => {
   expect(equilibriumVolumes(celsius(3), pressure)).toBeCloseTo(2.4, 12);
 });
 
+test('the formula is typed as published, in psi and °F', () => {
+  // Source: V = P (0.01821 + 0.090115 exp(−(T − 32)/43.11)) − 0.003342, as attributed to A. J. deLange.
+  const published = (psi: number, fahrenheit: number) =>
+    psi * (0.01821 + 0.090115 * Math.exp(-(fahrenheit - 32) / 43.11)) - 0.003342;
+  for (const [psi, fahrenheit] of [
+    [15, 30],
+    [26, 38],
+    [60, 77],
+  ] as const) {
+    const computed = equilibriumVolumes(celsius((fahrenheit - 32) / 1.8), kpaAbsolute(psi * 6.894757293168));
+    expect(computed).toBeCloseTo(published(psi, fahrenheit), 10);
+  }
+});
+
 test('half the gas in the headspace being air halves the CO2 pressure', () => {
   expect(co2PartialPressure(kpaAbsolute(200), kpaAbsolute(100), 1)).toBe(100);
 });

@@ -16,6 +16,15 @@ test('a full 19 L keg has about 80 kJ/K and 0.45 m²', () => {
   expect(kegSurface(metres(0.215), metres(0.563))).toBeCloseTo(0.453, 2);
 });
 
+test('the surface is side and two ends', () => {
+  expect(kegSurface(metres(1), metres(1))).toBeCloseTo(1.5 * Math.PI, 12);
+  expect(kegSurface(metres(0.5), metres(2))).toBeCloseTo(1.125 * Math.PI, 12);
+});
+
+test('the time constant is heat capacity over heat transfer', () => {
+  expect(coolingTimeConstant(80, squareMetres(0.5), 8)).toBeCloseTo(20_000, 9);
+});
+
 test('after one time constant 1/e of the difference is left', () => {
   const tau = coolingTimeConstant(80, squareMetres(0.453), 7);
   expect(relaxTemperature(celsius(20), celsius(2), tau, tau)).toBeCloseTo(2 + 18 / Math.E, 9);

@@ -76,6 +76,26 @@ test('a brim-full bottle has the equilibrium pressure of its content', () => {
   expect(bottlePressure(bottle, celsius(20))).toBeCloseTo(equilibriumPressure(volumes(2.5), celsius(20)), 9);
 });
 
+test('a bottle keeps its CO2 as it warms: beer of one part, headspace of its ratio', () => {
+  const bottle = {
+    carbonation: volumes(2.5),
+    fillTemperature: celsius(2),
+    headspaceRatio: 0.2,
+    headspaceCo2: kpaAbsolute(101.325),
+  };
+  const inside = { beer: litres(1), headspace: litres(0.2) };
+  const capped = closedVesselMoles(
+    { ...inside, temperature: celsius(2) },
+    { dissolved: bottle.carbonation, co2: bottle.headspaceCo2 },
+  );
+  const co2 = bottlePressure(bottle, celsius(20));
+  const warm = closedVesselMoles(
+    { ...inside, temperature: celsius(20) },
+    { dissolved: equilibriumVolumes(celsius(20), co2), co2 },
+  );
+  expect(warm / capped).toBeCloseTo(1, 9);
+});
+
 test('a vessel that cannot be is refused', () => {
   expect(() =>
     closedVesselMoles({ ...KEG, beer: litres(0) }, { dissolved: volumes(2), co2: kpaAbsolute(100) }),

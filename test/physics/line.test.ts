@@ -1,7 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { beerFluid } from '../../src/physics/absorption.ts';
 import { equilibriumVolumes } from '../../src/physics/carbonation.ts';
-import { breakoutPressure, lineFlow, secondsPerBottle } from '../../src/physics/line.ts';
+import {
+  breakoutPressure,
+  darcyFactor,
+  liftPressure,
+  lineFlow,
+  lineFriction,
+  secondsPerBottle,
+} from '../../src/physics/line.ts';
 import { PhysicsRangeError } from '../../src/physics/range.ts';
 import {
   celsius,
@@ -28,6 +35,30 @@ describe('regimes', () => {
     [80, 'turbulent'],
   ] as const)('%d kPa is %s', (kpa, regime) => {
     expect(lineFlow(kpaGauge(kpa), LINE, FLUID).regime).toBe(regime);
+  });
+
+  test('laminar flow ends at a Reynolds number of 2,300, where the factor jumps', () => {
+    // Source: texts on pipe flow, from memory.
+    expect(darcyFactor(2299)).toBeCloseTo(64 / 2299, 12);
+    expect(darcyFactor(2301)).toBeGreaterThan(0.045);
+    expect(lineFlow(kpaGauge(28), LINE, FLUID).reynolds).toBe(2300);
+  });
+
+  test('the Reynolds number told is that of the flow told', () => {
+    for (const kpa of [10, 28, 80]) {
+      const { flow, reynolds } = lineFlow(kpaGauge(kpa), LINE, FLUID);
+      expect(lineFriction(flow, LINE.bore, FLUID).reynolds).toBeCloseTo(reynolds, 6);
+    }
+  });
+
+  test('the pressure is used up by friction, fittings and lift, in both laws', () => {
+    for (const kpa of [12, 90]) {
+      const line = { ...LINE, fittings: 3 };
+      const { flow } = lineFlow(kpaGauge(kpa), line, FLUID);
+      const { kpaPerMetre, velocity } = lineFriction(flow, line.bore, FLUID);
+      const fittings = (3 * FLUID.density * velocity ** 2) / 2000;
+      expect(kpaPerMetre * 3 + fittings + liftPressure(line.lift, FLUID)).toBeCloseTo(kpa, 6);
+    }
   });
 
   test('fittings and lift slow the flow', () => {

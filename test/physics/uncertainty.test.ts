@@ -62,6 +62,11 @@ test('nine in ten of a Monte Carlo of the same errors lie within the interval', 
   expect(inside / runs).toBeLessThan(0.915);
 });
 
+test('the factor to nine in ten is the normal distribution’s', () => {
+  // Source: 95 % quantile of the normal distribution, 1.644854, from memory.
+  expect(SD_PER_90).toBeCloseTo(1.644854, 3);
+});
+
 test('an altitude that nobody set widens the interval, a barometer narrows it', () => {
   const half = (airKpa: number) => plusMinusVolumes(BEER, CO2, 1, { ...SD, airKpa });
   expect(half(AIR_PRESSURE_SD_KPA['assumed-sea-level'])).toBeGreaterThan(1.3 * half(AIR_PRESSURE_SD_KPA.altitude));
