@@ -18,4 +18,8 @@ const code = await run(process.argv.slice(2), {
   version: String(version),
   stopAsked,
 });
+/** Resolves when what was written is out. Exiting before would cut off whatever a pipe has not taken yet. */
+const writtenOut = (stream: NodeJS.WriteStream) => new Promise<void>((resolve) => stream.write('', () => resolve()));
+
+await Promise.all([writtenOut(process.stdout), writtenOut(process.stderr)]);
 process.exit(code);
