@@ -10,6 +10,12 @@ const stopAsked = new Promise<void>((resolve) => {
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
 });
 
+// Whoever reads our output may have had enough, as `head` has: that ends the work, and is no error.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code === 'EPIPE') process.exit(0);
+  throw error;
+});
+
 const code = await run(process.argv.slice(2), {
   stdin: process.stdin,
   out: (text) => process.stdout.write(text),
