@@ -94,28 +94,34 @@ export class Writer {
     if (this.#running !== null || this.#stopping) return;
     this.#running = this.#drain().finally(() => {
       this.#running = null;
-      // What was queued while the last turn ended would else wait for the next message.
-      if (this.#queue.length > 0) this.#run();
+      // What came in while the last turn ended would else wait for the next message.
+      if (this.#queue.length > 0 || this.#behind) this.#run();
     });
   }
 
   async #drain(): Promise<void> {
     while (!this.#stopping) {
-      const batch = await this.#next();
-      if (batch === null) return;
-      if (!(await this.#write(batch))) return;
+      if (this.#queue.length === 0 && !this.#behind) return;
+      const batch = this.#queue.length > 0 ? this.#takeQueued() : await this.#readBehind();
+      if (batch === null || !(await this.#write(batch))) return;
     }
   }
 
-  async #next(): Promise<Batch | null> {
-    if (this.#queue.length > 0) return this.#takeQueued();
-    if (!this.#behind) return null;
+  /** The next records of the spool itself; null if there are none, or if it was told to stop meanwhile. */
+  async #readBehind(): Promise<Batch | null> {
     const { spool, decode } = this.#options;
-    const { records, end } = await spool.read(spool.checkpoint(), BATCH_RECORDS_MAX);
-    if (records.length > 0) return { readings: records.flatMap(decode), end };
-    // Nothing was committed while the spool was read: from here on the queue is complete again.
-    if (samePosition(end, spool.end())) this.#behind = false;
-    return samePosition(end, spool.checkpoint()) ? null : { readings: [], end };
+    for (;;) {
+      const group = await this.#insist('the spool cannot be read', () =>
+        spool.read(spool.checkpoint(), BATCH_RECORDS_MAX),
+      );
+      if (group === null) return null;
+      const { records, end } = group;
+      if (records.length > 0) return { readings: records.flatMap(decode), end };
+      // Nothing was committed while the spool was read: from here on the queue is complete again.
+      if (samePosition(end, spool.end())) this.#behind = false;
+      if (!samePosition(end, spool.checkpoint())) return { readings: [], end };
+      if (!this.#behind) return null;
+    }
   }
 
   #takeQueued(): Batch {
@@ -131,24 +137,38 @@ export class Writer {
     return { readings, end: end ?? this.#options.spool.checkpoint() };
   }
 
-  /** Tries until the batch is stored; false if it was told to stop meanwhile. */
-  async #write(batch: Batch): Promise<boolean> {
-    const { store, spool, log } = this.#options;
+  /** Tries until the batch is stored and that is remembered; false if it was told to stop meanwhile. */
+  async #write({ readings, end }: Batch): Promise<boolean> {
+    const { store, spool } = this.#options;
+    if (readings.length > 0) {
+      const outcome = await this.#insist('the reading store does not take readings', () => store.append(readings));
+      if (outcome === null) return false;
+      this.#count(outcome);
+    }
+    const saved = await this.#insist('the spool cannot keep how far the store is', async () => {
+      await spool.saveCheckpoint(end);
+      return true;
+    });
+    return saved !== null;
+  }
+
+  /** Tries until it works; null if it was told to stop meanwhile. */
+  async #insist<T>(what: string, attempt: () => Promise<T>): Promise<T | null> {
+    const { log } = this.#options;
     for (;;) {
       try {
-        if (batch.readings.length > 0) this.#count(await store.append(batch.readings));
-        await spool.saveCheckpoint(batch.end);
+        const result = await attempt();
         if (this.#trouble !== null) log.info('the reading store takes readings again');
         this.#trouble = null;
         this.#retryMs = RETRY_MS_MIN;
-        return true;
+        return result;
       } catch (error) {
-        const trouble = `the reading store does not take readings: ${(error as Error).message}`;
+        const trouble = `${what}: ${(error as Error).message}`;
         if (trouble !== this.#trouble) log.warn(`${trouble}. They wait in the spool.`);
         this.#trouble = trouble;
       }
-      await this.#pause();
-      if (this.#stopping) return false;
+      if (!this.#stopping) await this.#pause();
+      if (this.#stopping) return null;
     }
   }
 
