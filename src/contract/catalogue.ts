@@ -4,10 +4,10 @@ import { Id, Instant, KegId, ProbeId, Quantity, ShortText, Unit } from './common
 const AltitudeM = z.number().min(-500).max(9000).describe('Metres above sea level');
 
 export const Units = z.object({
-  temperature: z.enum(['Cel', '[degF]']).default('Cel'),
-  pressure: z.enum(['bar', '[psi]', 'kPa']).default('bar'),
-  carbonation: z.enum(['volumes', 'g/L']).default('volumes'),
-  volume: z.enum(['L', '[gal_us]']).default('L'),
+  temperature: z.enum(['Cel', '[degF]']),
+  pressure: z.enum(['bar', '[psi]', 'kPa']),
+  carbonation: z.enum(['volumes', 'g/L']),
+  volume: z.enum(['L', '[gal_us]']),
 });
 export type Units = z.infer<typeof Units>;
 
