@@ -57,7 +57,7 @@ export function layOutWay(facts: WayFacts, frame: WayFrame): WayLayout {
   const ghost = lens === null && end !== null ? clamp(end) : null;
   const arrow = lens === null || end === null ? null : arrowOf(lens, end, railLeft, railRight);
   const wanted = lens?.slit ?? ghost?.x ?? (windowLeft + windowRight) / 2;
-  const half = frame.small ? 37 : frame.ambient ? 60 : frame.width < 440 ? 44 : 50;
+  const half = frame.small ? 40 : frame.ambient ? 60 : frame.width < 440 ? 44 : 50;
   const numberX = clearOfUprights(wanted, half, windowLeft, windowRight, railLeft, railRight);
   const heading = arrow === null ? null : headingOf(arrow.to, windowLeft, windowRight);
   return { railLeft, railRight, windowLeft, windowRight, lens, ghost, arrow, numberX, heading };
