@@ -1,5 +1,5 @@
-import { accessSync, constants, mkdirSync } from 'node:fs';
-import { join } from 'node:path';
+import { accessSync, constants, existsSync, mkdirSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
 import type { DatabaseSync } from 'node:sqlite';
 import { fileURLToPath } from 'node:url';
 import { EmbeddedBroker } from './adapters/broker/embedded-broker.ts';
@@ -92,10 +92,18 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
   }
 }
 
+/** Makes a folder and those above it, one by one: Node's own recursive way never ends where a file system makes none. */
+function makeFolder(path: string): void {
+  if (existsSync(path)) return;
+  const above = dirname(path);
+  if (above !== path) makeFolder(above);
+  mkdirSync(path);
+}
+
 /** Makes the folder and holds it for this process. */
 function claimFolder(folder: string): () => void {
   try {
-    mkdirSync(folder, { recursive: true });
+    makeFolder(resolve(folder));
     accessSync(folder, constants.R_OK | constants.W_OK | constants.X_OK);
   } catch (error) {
     throw new StartError(

@@ -78,6 +78,9 @@ test('a folder that cannot be one is told in one line', async () => {
   await writeFile(file, '');
   const refused = await runToEnd({ folder: folder.path, environment: { QUIETKEG_DATA: join(file, 'data') } });
   expectClearRefusal(refused, /the data folder .* cannot be written.*--data/);
+  // Node's recursive mkdir never comes back from here.
+  const nowhere = await runToEnd({ folder: folder.path, environment: { QUIETKEG_DATA: '/proc/nowhere/data' } });
+  expectClearRefusal(nowhere, /the data folder \/proc\/nowhere\/data cannot be written.*--data/);
 });
 
 test('a second service on the same folder is refused while the first one runs on', async () => {
