@@ -42,7 +42,7 @@ export class Register {
     this.#places = new Map(catalogue.places().map((place) => [place.placeId, place]));
     this.#supplies = new Map(catalogue.supplies().map((supply) => [supply.supplyId, supply]));
     this.#kegs = new Map(catalogue.kegs().map((keg) => [keg.kegId, keg]));
-    this.#batches = catalogue.batches();
+    this.#batches = catalogue.batches().filter((batch) => !isSwallowed(batch));
     this.#events = Map.groupBy(catalogue.events(), ({ subject }) => `${subject.kind}/${subject.id}`);
     this.#dismissed = new Set(catalogue.dismissedKegs());
     this.#probes = catalogue.probes();
@@ -68,8 +68,11 @@ export class Register {
       const events = catalogue.events().filter(({ subject }) => subject.kind === 'keg' && subject.id === kegId);
       const spans = batchSpans(inOrder(events));
       const known = catalogue.batches().filter((batch) => batch.kegId === kegId);
+      const fillings = new Set(events.flatMap(({ body, eventId }) => (body.kind === 'keg-filled' ? eventId : [])));
       for (const batch of known) {
-        if (!spans.some((span) => span.batchId === batch.batchId)) catalogue.removeBatch(batch.batchId);
+        if (spans.some((span) => span.batchId === batch.batchId)) continue;
+        if (fillings.has(batch.batchId)) catalogue.saveBatch(swallowed(batch));
+        else catalogue.removeBatch(batch.batchId);
       }
       for (const span of spans) {
         catalogue.saveBatch(
@@ -155,4 +158,16 @@ export class Register {
   directory(): ProbeDirectory {
     return this.#directory;
   }
+}
+
+/**
+ * A filling that an earlier one has made a topping-up, because its emptying is not entered yet. It is kept, as a batch that
+ * ended before it began, so that its description is there again when the emptying is.
+ */
+function swallowed(batch: Batch): Batch {
+  return { ...batch, endedAtMs: batch.beganAtMs - 1 };
+}
+
+function isSwallowed({ beganAtMs, endedAtMs }: Batch): boolean {
+  return endedAtMs !== null && endedAtMs < beganAtMs;
 }

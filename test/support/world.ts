@@ -1,0 +1,160 @@
+import type { DatabaseSync } from 'node:sqlite';
+import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-store.ts';
+import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
+import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
+import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
+import { AlertDesk } from '../../src/app/alert-desk.ts';
+import { CurveQuery } from '../../src/app/curve.ts';
+import { decodeRecord } from '../../src/app/decode.ts';
+import { Feed } from '../../src/app/feed.ts';
+import { KegChanges } from '../../src/app/keg-changes.ts';
+import { Listening } from '../../src/app/listening.ts';
+import { LiveProbes } from '../../src/app/live-probes.ts';
+import { Monitor } from '../../src/app/monitor.ts';
+import { PlaceChanges } from '../../src/app/place-changes.ts';
+import { presentEpisode } from '../../src/app/present.ts';
+import { ProbeChanges } from '../../src/app/probe-changes.ts';
+import { Register } from '../../src/app/register.ts';
+import type { Services } from '../../src/app/services.ts';
+import type { Episode, KegState, LiveFrame } from '../../src/contract/index.ts';
+import { iso, MINUTE, NOON, SECOND } from './builders.ts';
+import { FakeClock } from './fake-clock.ts';
+
+export interface WorldOptions {
+  /** Altitude of the settings; null: assumed sea level. */
+  readonly altitudeM?: number | null;
+  /** The database of an earlier world: what it kept is there. */
+  readonly database?: DatabaseSync;
+  /** The readings of an earlier world, which it looks through as at a start. */
+  readonly store?: MemoryReadingStore;
+  readonly clock?: FakeClock;
+}
+
+/** The application without sockets and spool, on a clock that stands still: catalogue and journal are the real ones. */
+export class World {
+  readonly clock: FakeClock;
+  readonly database: DatabaseSync;
+  readonly store: MemoryReadingStore;
+  readonly journal: SqliteJournal;
+  readonly services: Services;
+  /** Everything that was told to pages, in order. */
+  readonly frames: LiveFrame[] = [];
+  #ids = 0;
+
+  private constructor(options: WorldOptions) {
+    this.clock = options.clock ?? new FakeClock(NOON);
+    this.database = options.database ?? openCatalogueFile(':memory:');
+    this.store = options.store ?? new MemoryReadingStore();
+    const { clock } = this;
+    const register = new Register(new SqliteCatalogue(this.database), options.altitudeM ?? null);
+    this.journal = new SqliteJournal(this.database);
+    const probes = new LiveProbes();
+    const feed = new Feed();
+    feed.listen((frame) => this.frames.push(frame));
+    const desk = new AlertDesk(this.journal, (episode) => feed.alert(presentEpisode(episode)));
+    const monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal });
+    this.services = {
+      register,
+      probes,
+      feed,
+      desk,
+      monitor,
+      listening: new Listening(this.journal),
+      curve: new CurveQuery(register, probes, this.store),
+      placeChanges: new PlaceChanges(register),
+      kegChanges: new KegChanges(register, clock, () => {
+        this.#ids += 1;
+        return `id-${clock.nowMs()}-${this.#ids}`;
+      }),
+      probeChanges: new ProbeChanges(register, probes, clock),
+      nowMs: () => clock.nowMs(),
+      health: () => ({ broker: null, spool: null, store: null }),
+      ledger: () => ({ received: 0, stored: 0, duplicates: 0, rejected: 0, waiting: 0 }),
+    };
+  }
+
+  static async make(options: WorldOptions = {}): Promise<World> {
+    const world = new World(options);
+    await world.store.open();
+    for (const { probeId, firstMs } of await world.store.extents()) {
+      const newest = await world.store.latest(probeId, 16);
+      world.services.probes.restore(probeId, firstMs, newest, world.services.register.directory());
+    }
+    world.services.monitor.evaluateAll();
+    return world;
+  }
+
+  /** What is kept stays; everything in memory is built anew, as when the service starts again `awayMs` later. */
+  restart(awayMs = 0): Promise<World> {
+    this.clock.advance(awayMs);
+    const { database, store } = this;
+    return World.make({ database, store, clock: new FakeClock(this.clock.nowMs()) });
+  }
+
+  /** A message comes in and is decoded, stored and shown; gives the reasons of what was refused. */
+  async hear(
+    topic: string,
+    payload: number | string,
+    { retained = false, policy = 'live' as 'live' | 'import' } = {},
+  ): Promise<readonly string[]> {
+    const record = { topic, payload: Buffer.from(String(payload)), receivedAtMs: this.clock.nowMs(), retained, policy };
+    const decoded = decodeRecord(record, this.services.register.directory(), jsonPayloadDecoder);
+    if (decoded.rejections.length > 0) this.services.listening.reject(record, decoded.rejections, decoded.unassigned);
+    await this.store.append(decoded.readings.map(({ reading }) => reading));
+    this.services.monitor.accept(decoded.readings);
+    return decoded.rejections;
+  }
+
+  beer(celsius: number, kegId = 'one') {
+    return this.hear(`probes/${kegId}/beer-temperature`, celsius);
+  }
+
+  headspace(kpaGauge: number, kegId = 'one') {
+    return this.hear(`probes/${kegId}/headspace-pressure`, kpaGauge);
+  }
+
+  /** Goes on with a tick a second, as the service does. */
+  go(durationMs: number): void {
+    for (let left = durationMs; left > 0; left -= SECOND) {
+      this.clock.advance(Math.min(left, SECOND));
+      this.services.monitor.tick();
+    }
+  }
+
+  /** Both probes of a keg speak every minute for some minutes. */
+  async minutes(count: number, celsius: number, kpaGauge: number, kegId = 'one'): Promise<void> {
+    for (let minute = 0; minute < count; minute += 1) {
+      this.clock.advance(MINUTE);
+      await this.beer(celsius, kegId);
+      await this.headspace(kpaGauge, kegId);
+      this.services.monitor.tick();
+    }
+  }
+
+  /** A keg in the catalogue, filled a day ago. */
+  fill(kegId = 'one', name = 'Harvest Amber'): string {
+    const { kegChanges } = this.services;
+    const put = kegChanges.putKeg(kegId, {});
+    const at = iso(this.clock.nowMs() - 24 * 60 * MINUTE);
+    const started = kegChanges.startBatch(kegId, { name, at, beerState: 'flat', probe: 'thermowell' });
+    if (!put.ok || !started.ok) throw new Error('the keg cannot be filled');
+    return started.value.batchId;
+  }
+
+  state(kegId = 'one'): KegState {
+    const state = this.services.feed.state(kegId);
+    if (state === null) throw new Error(`nothing is known of ${kegId}`);
+    return state;
+  }
+
+  /** Alerts as they were told, one line each: rule, state. */
+  told(): string[] {
+    return this.frames.flatMap((frame) =>
+      frame.type === 'alert' ? `${frame.episode.rule} ${frame.episode.state}` : [],
+    );
+  }
+
+  episodes(): Episode[] {
+    return this.services.desk.recent(100).map(presentEpisode);
+  }
+}
