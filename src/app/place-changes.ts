@@ -23,8 +23,6 @@ export class PlaceChanges {
     }
     const { temperature, pressure, carbonation, volume } = change.units ?? {};
     const changed = {
-      altitudeM: change.altitudeM ?? site.altitudeM,
-      altitudeIsSet: change.altitudeM !== undefined || site.altitudeIsSet,
       timeZone,
       line: change.line === undefined ? site.line : change.line,
       units: {
@@ -34,8 +32,16 @@ export class PlaceChanges {
         volume: volume ?? site.units.volume,
       },
     };
-    this.#register.change('kegs', (catalogue) => catalogue.saveSite(changed));
-    return done(presentSite(changed));
+    this.#register.change('kegs', (catalogue) => {
+      // An altitude from the settings is not an entered one: it stays out of the catalogue.
+      const { altitudeM, altitudeIsSet } = catalogue.site();
+      const altitude =
+        change.altitudeM === undefined
+          ? { altitudeM, altitudeIsSet }
+          : { altitudeM: change.altitudeM, altitudeIsSet: true };
+      catalogue.saveSite({ ...changed, ...altitude });
+    });
+    return done(presentSite(this.#register.site()));
   }
 
   putPlace(placeId: string, { name }: PlaceChange): Outcome<Place> {
