@@ -53,6 +53,7 @@ export class Service {
     monitor.evaluateAll();
     services.feed.listen((frame) => {
       if (frame.type === 'keg') this.#unpublished.add(frame.state.kegId);
+      if (frame.type === 'keg-gone') this.#unpublished.add(frame.kegId);
       if (frame.type === 'alert' && frame.episode.kegId !== null) {
         broker.publish(`quietkeg/${frame.episode.kegId}/alert`, JSON.stringify(frame.episode), false);
       }
