@@ -218,6 +218,8 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     monitor,
     listening,
     services,
+    // The embedded broker is ours alone, so everything on it may be meant for us.
+    discover: settings.mqtt.url === null ? '#' : settings.mqtt.discover,
     flushSockets: () => http.hub.flush(),
     closeCatalogue: () => database.close(),
   });

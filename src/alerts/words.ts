@@ -12,7 +12,12 @@ export function coldEnoughLimits(fillCelsius: number): { beginAtC: number; endAb
   return { beginAtC: fillCelsius + COLD_MARGIN_C, endAboveC: fillCelsius + COLD_END_ABOVE_C };
 }
 
-export function coldEnoughWords(beer: string, beerC: number, fillCelsius: number, units: SpokenUnits): EpisodeWords {
+export function coldEnoughWords(
+  beer: string,
+  beerC: number,
+  fillCelsius: number,
+  units: Pick<SpokenUnits, 'temperature'>,
+): EpisodeWords {
   return {
     measured: beerC,
     limit: coldEnoughLimits(fillCelsius).beginAtC,
@@ -22,7 +27,12 @@ export function coldEnoughWords(beer: string, beerC: number, fillCelsius: number
   };
 }
 
-export function noLongerColdWords(beer: string, beerC: number, fillCelsius: number, units: SpokenUnits): EpisodeWords {
+export function noLongerColdWords(
+  beer: string,
+  beerC: number,
+  fillCelsius: number,
+  units: Pick<SpokenUnits, 'temperature'>,
+): EpisodeWords {
   return {
     ...coldEnoughWords(beer, beerC, fillCelsius, units),
     message: `${beer} is no longer cold enough to fill: ${temperatureWords(beerC, units)}.`,

@@ -52,10 +52,13 @@ function facts(result: CalculateResult): string[] {
       return [`In the bottle: ${pressureText(result.kpaGauge, 'gauge')}`];
     case 'priming-sugar':
       return [
-        `Sugar: ${gramsText(result.grams)}`,
+        `Sugar: ${gramsText(result.grams)}, which adds ${digits(result.addedVolumes, 2)} volumes to what the beer holds`,
         ...(result.alreadyInVolumes === null
           ? []
           : [`In the beer from fermentation: ${digits(result.alreadyInVolumes, 2)} volumes`]),
+        ...(result.totalVolumes === null
+          ? []
+          : [`In the bottle in the end: ${digits(result.totalVolumes, 2)} volumes`]),
         ...(result.tradeTableVolumes === null
           ? []
           : [`The published table, pure water, would say ${digits(result.tradeTableVolumes, 2)} volumes`]),

@@ -236,7 +236,9 @@ function priming(request: Of<CalculateRequest, 'priming-sugar'>) {
     fermented === null || fermented < 0 || fermented > 26.7 ? null : residualVolumesTradeTable(fermented);
   return {
     grams: primingSugarGrams(volumes(request.volumes), litres(request.litres), request.sugar),
+    addedVolumes: request.volumes,
     alreadyInVolumes: already,
+    totalVolumes: already === null ? null : already + request.volumes,
     tradeTableVolumes: tradeTable,
     notes: [
       'Volumes to ADD: take off what the beer holds already.',

@@ -25,10 +25,8 @@ export function decodeRecord(record: SpoolRecord, directory: ProbeDirectory, dec
   const probes = directory.forTopic(record.topic);
   if (probes.length === 0) {
     const meaning = readTopic(record.topic);
-    const rejections = [
-      meaning.kind === 'misspelt' ? meaning.reason : 'no probe reads this topic; assign it on the page Probes',
-    ];
-    return { readings: [], rejections, unassigned: true };
+    // What was not meant for us is no mistake: it is only listed, so that it can be assigned.
+    return { readings: [], rejections: meaning.kind === 'misspelt' ? [meaning.reason] : [], unassigned: true };
   }
   const readings: ProbeReading[] = [];
   const rejections: string[] = [];

@@ -1,4 +1,5 @@
 import type { ProbeDirectory } from '../domain/probe.ts';
+import { isOwnTopic } from '../domain/topic.ts';
 import type { Broker, IncomingMessage } from '../ports/broker.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Log } from '../ports/log.ts';
@@ -48,6 +49,10 @@ export class Ingest {
   /** For the broker: `done` comes after the sync, and only then may the publisher be answered. */
   receive(message: IncomingMessage, done: (error: Error | null) => void): void {
     const { spool, clock } = this.#options;
+    if (isOwnTopic(message.topic)) {
+      done(null);
+      return;
+    }
     spool.append({ ...message, receivedAtMs: clock.nowMs(), policy: 'live' }, done);
   }
 
@@ -78,7 +83,9 @@ export class Ingest {
       readings.push(...decoded.readings);
       this.#received += decoded.readings.length + decoded.rejections.length;
       this.#rejected += decoded.rejections.length;
-      if (decoded.rejections.length > 0) listening.reject(record, decoded.rejections, decoded.unassigned);
+      if (decoded.rejections.length > 0 || decoded.unassigned) {
+        listening.reject(record, decoded.rejections, decoded.unassigned);
+      }
     }
     writer.enqueue(
       group,

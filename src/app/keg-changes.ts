@@ -3,6 +3,7 @@ import { batchSpans } from '../domain/batches.ts';
 import { newKeg } from '../domain/catalogue.ts';
 import { type EventBody, type EventSubject, inOrder, type KegEvent } from '../domain/event.ts';
 import { isKegId } from '../domain/topic.ts';
+import { coldestSafeC } from '../domain/verdict/freezing-margin.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { NewId } from '../ports/ids.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
@@ -95,7 +96,7 @@ export class KegChanges {
     }
     const total = totalLitres ?? keg.capacityL;
     const beer = beerLitres ?? total * USUAL_FILL_RATIO;
-    if (beer > total) return refuse('body-invalid', `beerLitres: ${beer} L of beer do not go into a keg of ${total} L`);
+    if (beer > total) return refuse('body-invalid', `${beer} L of beer do not go into a keg of ${total} L.`);
     const eventId = this.#newId();
     const body: EventBody = { kind: 'keg-filled', ...facts, totalLitres: total, beerLitres: beer };
     this.#register.changeEvents(kegId, (catalogue) => {
@@ -142,10 +143,14 @@ export class KegChanges {
           ? { kind: 'supply', id: supply }
           : { kind: 'keg', id: kegId };
     if (body.kind === 'keg-filled' && body.beerLitres > body.totalLitres) {
-      return refuse(
-        'body-invalid',
-        `beerLitres: ${body.beerLitres} L of beer do not go into a keg of ${body.totalLitres} L`,
-      );
+      return refuse('body-invalid', `${body.beerLitres} L of beer do not go into a keg of ${body.totalLitres} L.`);
+    }
+    if (body.kind === 'target-set' && body.celsius !== undefined) {
+      const coldestC = coldestSafeC(this.#register.batchAt(kegId, atMs)?.abvPercent ?? null);
+      if (body.celsius < coldestC) {
+        const detail = `The fill temperature must be at least ${coldestC.toFixed(1)} °C: colder, this beer may freeze.`;
+        return refuse('event-misplaced', detail);
+      }
     }
     const event: KegEvent = { eventId, subject, atMs, enteredAtMs: nowMs, body };
     const fits = this.#fitsBatches(kegId, event);
@@ -178,6 +183,6 @@ export class KegChanges {
   }
 
   #ahead(at: string) {
-    return refuse('body-invalid', `at: ${at} lies in the future; enter what has happened`);
+    return refuse('body-invalid', `The time ${at} lies in the future. Enter what has happened.`);
   }
 }

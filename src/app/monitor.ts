@@ -109,7 +109,10 @@ export class Monitor {
     const nowMs = clock.nowMs();
     const keg = register.keg(kegId);
     const state = this.#stateOf(keg ?? newKeg(kegId), keg !== null, nowMs);
-    return presentState(state, this.#verdictSince(kegId, state.verdict.kind, nowMs));
+    const presented = presentState(state, this.#verdictSince(kegId, state.verdict.kind, nowMs));
+    // Whoever asks must not be ahead of the pages.
+    feed.keg(presented);
+    return presented;
   }
 
   #kegsBehind(subject: Subject): string[] {

@@ -1,3 +1,4 @@
+import { matchesAny } from '../domain/topic-filter.ts';
 import type { Broker } from '../ports/broker.ts';
 import type { Clock, StopTimer } from '../ports/clock.ts';
 import type { Log } from '../ports/log.ts';
@@ -27,6 +28,8 @@ export interface ServiceOptions {
   readonly monitor: Monitor;
   readonly listening: Listening;
   readonly services: Services;
+  /** Topic filter of what is listened to besides the topics of known probes. */
+  readonly discover: string;
   readonly flushSockets: () => void;
   readonly closeCatalogue: () => void;
 }
@@ -120,7 +123,10 @@ export class Service {
 
   #topicFilters(): string[] {
     const mapped = this.#options.services.register.probes().map((probe) => probe.topic);
-    return ['probes/#', ...new Set(mapped.filter((topic) => !topic.startsWith('probes/')))];
+    // No topic by two filters: many brokers would deliver it twice.
+    const { discover } = this.#options;
+    const wide = discover === '#' ? ['#'] : [...new Set(['probes/#', discover])];
+    return [...wide, ...new Set(mapped.filter((topic) => !matchesAny(wide, topic)))];
   }
 
   #followFilters(): void {

@@ -32,6 +32,12 @@ export const Settings = z.strictObject({
       .nullable()
       .default(null)
       .describe('A broker elsewhere, instead of the embedded one: mqtt://host:1883'),
+    discover: z
+      .string()
+      .min(1)
+      .max(500)
+      .default('probes/#')
+      .describe('Topics of a broker elsewhere that are listened to, so that they can be assigned; # hears everything.'),
     clientId: z
       .string()
       .min(1)

@@ -218,7 +218,9 @@ export const CalculateResult = z.discriminatedUnion('what', [
   result('bottle-pressure', { kpaGauge: z.number() }),
   result('priming-sugar', {
     grams: z.number(),
+    addedVolumes: z.number().describe('What this sugar adds'),
     alreadyInVolumes: z.number().nullable().describe('Left from fermentation, by the beer formula'),
+    totalVolumes: z.number().nullable().describe('In the bottle in the end: what was added and what was left'),
     tradeTableVolumes: z.number().nullable().describe('The same by the published table, which is pure water'),
   }),
   result('gas-budget', {

@@ -23,6 +23,11 @@ export function isKegId(text: string): boolean {
   return ID.test(text) && !NOT_KEG_IDS.includes(text);
 }
 
+/** What the service itself publishes; it never listens to it. */
+export function isOwnTopic(topic: string): boolean {
+  return topic.startsWith('quietkeg/');
+}
+
 export type TopicMeaning =
   | { readonly kind: 'probe'; readonly subject: Subject; readonly quantity: Quantity }
   /** Below `probes/`, so meant for us, but not understandable; the reason says why. */

@@ -1,9 +1,11 @@
-import { convert } from '../physics/units.ts';
+import { gramsPerLitreOfVolumes } from '../physics/co2.ts';
+import { convert, volumes } from '../physics/units.ts';
 
 /** Units in which the installation's people read and speak. */
 export interface SpokenUnits {
   readonly temperature: 'Cel' | '[degF]';
   readonly pressure: 'bar' | '[psi]' | 'kPa';
+  readonly carbonation: 'volumes' | 'g/L';
 }
 
 const MINUS = '\u2212';
@@ -16,22 +18,28 @@ function figures(value: number, digits: number): string {
 }
 
 /** "1.4 °C" or "34.5 °F"; value and unit never part. */
-export function temperatureWords(celsius: number, units: SpokenUnits): string {
+export function temperatureWords(celsius: number, units: Pick<SpokenUnits, 'temperature'>): string {
   const sign = units.temperature === 'Cel' ? '°C' : '°F';
   return `${figures(convert(celsius, 'Cel', units.temperature), 1)}${NO_BREAK}${sign}`;
 }
 
 /** "9 psi", "0.62 bar" or "62 kPa": as fine as a regulator can be set. */
-export function pressureWords(kpa: number, units: SpokenUnits): string {
+export function pressureWords(kpa: number, units: Pick<SpokenUnits, 'pressure'>): string {
   const value = convert(kpa, 'kPa', units.pressure);
   if (units.pressure === 'bar') return `${figures(value, 2)}${NO_BREAK}bar`;
   if (units.pressure === 'kPa') return `${figures(value, 0)}${NO_BREAK}kPa`;
   return `${figures(value, 1).replace(/\.0$/, '')}${NO_BREAK}psi`;
 }
 
-/** "2.51 volumes". */
-export function volumesWords(volumes: number): string {
-  return `${figures(volumes, 2)} volumes`;
+/** "2.51 volumes" or "5.0 g/L". */
+export function carbonationWords(carbonation: number, units: Pick<SpokenUnits, 'carbonation'>): string {
+  return `${carbonationFigures(carbonation, units)}${NO_BREAK}${units.carbonation}`;
+}
+
+/** The number alone: "2.51" or "5.0". */
+export function carbonationFigures(carbonation: number, units: Pick<SpokenUnits, 'carbonation'>): string {
+  if (units.carbonation === 'volumes') return figures(carbonation, 2);
+  return figures(gramsPerLitreOfVolumes(volumes(carbonation)), 1);
 }
 
 /** "12 s", "5 min", "3 h" or "2 days": the age of something, coarse on purpose. */

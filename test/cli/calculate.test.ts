@@ -143,6 +143,7 @@ describe('cold, filling and keeping', () => {
     const answer = await json('priming-sugar volumes=1 litres=1 sugar=sucrose fermentedAt=20Cel altitude=0m');
     expect(answer.grams).toBeCloseTo(3.844, 2);
     expect(answer.alreadyInVolumes).toBeCloseTo(0.839, 2);
+    expect(answer.totalVolumes).toBe(Number(answer.alreadyInVolumes) + Number(answer.addedVolumes));
     expect(answer.tradeTableVolumes).toBeCloseTo(0.861, 2);
     expect(JSON.stringify(answer.notes)).toContain('pure water');
     const warm = await json('priming-sugar volumes=1 litres=1 sugar=dextrose fermentedAt=30Cel altitude=0m');

@@ -1,5 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { ageWords, pressureWords, temperatureWords, volumesWords } from '../../src/domain/words.ts';
+import {
+  ageWords,
+  carbonationFigures,
+  carbonationWords,
+  pressureWords,
+  temperatureWords,
+} from '../../src/domain/words.ts';
 
 const metric = { temperature: 'Cel', pressure: 'bar' } as const;
 const customary = { temperature: '[degF]', pressure: '[psi]' } as const;
@@ -23,11 +29,13 @@ describe('words', () => {
   ])('pressure %d', (kpa, bar, psi, inKpa) => {
     expect(pressureWords(kpa, metric)).toBe(bar);
     expect(pressureWords(kpa, customary)).toBe(psi);
-    expect(pressureWords(kpa, { temperature: 'Cel', pressure: 'kPa' })).toBe(inKpa);
+    expect(pressureWords(kpa, { pressure: 'kPa' })).toBe(inKpa);
   });
 
-  test('volumes', () => {
-    expect(volumesWords(2.514)).toBe('2.51 volumes');
+  test('carbonation, in volumes or by mass (1.977 g/L a volume)', () => {
+    expect(carbonationWords(2.514, { carbonation: 'volumes' })).toBe('2.51\u00a0volumes');
+    expect(carbonationWords(2.514, { carbonation: 'g/L' })).toBe('5.0\u00a0g/L');
+    expect(carbonationFigures(2.023, { carbonation: 'g/L' })).toBe('4.0');
   });
 
   test.each([

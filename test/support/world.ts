@@ -99,7 +99,9 @@ export class World {
   ): Promise<readonly string[]> {
     const record = { topic, payload: Buffer.from(String(payload)), receivedAtMs: this.clock.nowMs(), retained, policy };
     const decoded = decodeRecord(record, this.services.register.directory(), jsonPayloadDecoder);
-    if (decoded.rejections.length > 0) this.services.listening.reject(record, decoded.rejections, decoded.unassigned);
+    if (decoded.rejections.length > 0 || decoded.unassigned) {
+      this.services.listening.reject(record, decoded.rejections, decoded.unassigned);
+    }
     await this.store.append(decoded.readings.map(({ reading }) => reading));
     this.services.monitor.accept(decoded.readings);
     return decoded.rejections;

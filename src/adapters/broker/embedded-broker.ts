@@ -1,8 +1,8 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes } from 'aedes';
 import { SERVICE_TOPIC } from '../../contract/index.ts';
+import { matchesAny } from '../../domain/topic-filter.ts';
 import type { Broker, Receive } from '../../ports/broker.ts';
-import { matchesAny } from './topic-filter.ts';
 
 /** What only the service itself may publish. */
 const OWN_TOPICS = ['quietkeg/#', '$SYS/#'];

@@ -1,4 +1,4 @@
-import { volumesWords } from '../words.ts';
+import { carbonationFigures, carbonationWords } from '../words.ts';
 import { usable, type VerdictBasis } from './basis.ts';
 import type { Check } from './check.ts';
 
@@ -7,12 +7,13 @@ import type { Check } from './check.ts';
  * without an estimate of what is dissolved nobody can say. So this check never passes yet.
  */
 export function carbonationCheck(basis: VerdictBasis): Check {
-  const { low, high } = basis.facts.target;
+  const { facts, units } = basis;
+  const { low, high } = facts.target;
   const heading = basis.equilibriumVolumes;
   const common = {
     name: 'carbonation',
     state: 'unknown',
-    wanted: `${low.toFixed(2)} to ${volumesWords(high)}`,
+    wanted: `${carbonationFigures(low, units)} to ${carbonationWords(high, units)}`,
     wantedLow: low,
     wantedHigh: high,
     unit: '{volumes}',
@@ -33,7 +34,7 @@ export function carbonationCheck(basis: VerdictBasis): Check {
   }
   return {
     ...common,
-    measured: `heading for ${volumesWords(heading)}`,
-    advice: `The beer is heading for ${volumesWords(heading)}. How much of it is in the beer already cannot be told yet.`,
+    measured: `heading for ${carbonationWords(heading, units)}`,
+    advice: `The beer is heading for ${carbonationWords(heading, units)}. How much of it is in the beer already cannot be told yet.`,
   };
 }

@@ -1,5 +1,5 @@
 /** One condition of the verdict. */
-export type CheckName = 'carbonation' | 'cold' | 'serving-pressure' | 'probes-fresh';
+export type CheckName = 'carbonation' | 'cold' | 'freezing-margin' | 'serving-pressure' | 'probes-fresh';
 
 export type CheckState =
   | 'pass'

@@ -1,6 +1,7 @@
 import { temperatureWords } from '../words.ts';
 import { usable, type VerdictBasis } from './basis.ts';
 import type { Check } from './check.ts';
+import { coldestSafeC } from './freezing-margin.ts';
 
 /** How far above the wished temperature a probe may read and the beer still count as cold (°C): the probe's own error. */
 export const COLD_MARGIN_C = 0.2;
@@ -22,13 +23,23 @@ export function coldCheck(basis: VerdictBasis): Check {
     return { ...common, state: 'unknown', measured: null, advice: 'No temperature of the beer is known now.' };
   }
   if (input.value <= limitC) return { ...common, state: 'pass', measured: input.value, advice: '' };
+  // A wish that the beer would freeze at is no advice to give.
+  const safe = facts.target.celsius >= coldestSafeC(basis.batch?.abvPercent ?? null);
+  if (!safe) {
+    return {
+      ...common,
+      state: 'act',
+      measured: input.value,
+      advice: `Wish for a warmer fill: at ${wished} this beer may freeze.`,
+    };
+  }
   if (facts.fridgeCelsius !== null && facts.fridgeCelsius > limitC) {
     const set = temperatureWords(facts.fridgeCelsius, units);
     return {
       ...common,
       state: 'act',
       measured: input.value,
-      advice: `Set the fridge to ${wished} or a little lower; at ${set} the beer never gets cold enough.`,
+      advice: `Set the fridge to ${wished}; at ${set} the beer never gets cold enough.`,
     };
   }
   return { ...common, state: 'wait', measured: input.value, advice: `Wait until the beer is at ${wished}.` };

@@ -2,6 +2,7 @@ import type { VerdictBasis } from './basis.ts';
 import { carbonationCheck } from './carbonation.ts';
 import type { Check, CheckState } from './check.ts';
 import { coldCheck } from './cold.ts';
+import { freezingMarginCheck } from './freezing-margin.ts';
 import { probesFreshCheck } from './probes-fresh.ts';
 import { servingPressureCheck } from './serving-pressure.ts';
 
@@ -19,12 +20,19 @@ export interface Verdict {
  * knowing outweighs waiting, and only a keg whose every check passes is ready.
  */
 export function judge(basis: VerdictBasis): Verdict {
-  const checks = [carbonationCheck(basis), coldCheck(basis), servingPressureCheck(basis), probesFreshCheck(basis)];
+  const checks = [
+    carbonationCheck(basis),
+    coldCheck(basis),
+    freezingMarginCheck(basis),
+    servingPressureCheck(basis),
+    probesFreshCheck(basis),
+  ];
   if (basis.batch === null) {
     return { kind: 'unknown', headline: 'Say what is in this keg and when it was filled.', checks };
   }
   const first = (state: CheckState) => checks.find((check) => check.state === state);
-  const act = first('act');
+  // Freezing beer bursts things, so it is named before anything else that someone must do.
+  const act = checks.find(({ name, state }) => name === 'freezing-margin' && state === 'act') ?? first('act');
   if (act !== undefined) return { kind: 'act', headline: act.advice, checks };
   if (first('unknown') !== undefined) return { kind: 'unknown', headline: unknownHeadline(checks), checks };
   const wait = first('wait');

@@ -7,6 +7,8 @@ import { COLD_MARGIN_C } from './cold.ts';
 /** Pressures at which beer fills bottles gently (kPa gauge; 8 to 12 psi). Common practice, no source. */
 export const SERVING_KPA_LOW = 55;
 export const SERVING_KPA_HIGH = 83;
+/** An advised setting stays this far inside (kPa): a gauge that reads a little off must not fail the check again. */
+const SETTING_MARGIN_KPA = 3;
 
 /** Is the keg at a pressure from which bottles can be filled? */
 export function servingPressureCheck(basis: VerdictBasis): Check {
@@ -57,8 +59,8 @@ export function advisedSettingKpaGauge(basis: VerdictBasis): number | null {
   const at = (volumes: number) => pressureForOrNull(volumes, fillC, basis.ambient.kpaAbsolute, basis.co2Ratio);
   const [low, middle, high] = [at(target.low), at(target.volumes), at(target.high)];
   if (low === null || middle === null || high === null) return null;
-  const from = Math.max(low, SERVING_KPA_LOW);
-  const to = Math.min(high, SERVING_KPA_HIGH);
+  const from = Math.max(low, SERVING_KPA_LOW + SETTING_MARGIN_KPA);
+  const to = Math.min(high, SERVING_KPA_HIGH - SETTING_MARGIN_KPA);
   return from > to ? middle : Math.min(to, Math.max(from, middle));
 }
 

@@ -9,13 +9,13 @@ const stateOf = (verdict: Verdict, name: string) => verdict.checks.find((check) 
 describe('the verdict', () => {
   test('lists every check, in the same order', () => {
     const names = judge(aBasis({ beerC: 4, kpaGauge: 70 })).checks.map(({ name }) => name);
-    expect(names).toEqual(['carbonation', 'cold', 'serving-pressure', 'probes-fresh']);
+    expect(names).toEqual(['carbonation', 'cold', 'freezing-margin', 'serving-pressure', 'probes-fresh']);
   });
 
   test('without a batch says what to enter, whatever the probes say', () => {
     const verdict = judge(aBasis({ batch: null, beerC: 1, kpaGauge: 20 }));
     expect(verdict).toMatchObject({ kind: 'unknown', headline: 'Say what is in this keg and when it was filled.' });
-    expect(verdict.checks).toHaveLength(4);
+    expect(verdict.checks).toHaveLength(5);
   });
 
   test('someone being needed outweighs not knowing', () => {

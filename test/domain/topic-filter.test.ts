@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { matchesAny, matchesFilter } from '../../../src/adapters/broker/topic-filter.ts';
+import { matchesAny, matchesFilter } from '../../src/domain/topic-filter.ts';
 
 // The examples of MQTT 3.1.1 (OASIS 2014), section 4.7.1 and 4.7.2 (written down from memory).
 test.each([
