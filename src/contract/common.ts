@@ -1,5 +1,17 @@
 import { z } from 'zod';
 
+/** Plain words for the mistakes that people make; zod's own for the rest. */
+z.config({
+  customError: (issue) => {
+    if (issue.code === 'too_big' && issue.origin === 'number') return `must be at most ${issue.maximum}`;
+    if (issue.code === 'too_small' && issue.origin === 'number') return `must be at least ${issue.minimum}`;
+    if (issue.code === 'invalid_type' && issue.input === undefined) return 'is missing';
+    if (issue.code === 'invalid_type') return `must be a ${issue.expected}`;
+    if (issue.code === 'unrecognized_keys') return `knows nothing called ${issue.keys.join(', ')}`;
+    return undefined;
+  },
+});
+
 /** Ids of kegs, places, supplies, batches and brews: they stand in topics and addresses. */
 export const ID_PATTERN = /^[a-z0-9][a-z0-9-]{0,62}$/;
 const RESERVED_KEG_IDS: readonly string[] = ['place', 'gas', 'site'];
