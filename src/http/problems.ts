@@ -29,7 +29,8 @@ export function problem(code: ProblemCode, detail: string, errors?: Problem['err
 export function answerMistakes(server: FastifyInstance, log: (error: Error, route: string) => void): void {
   server.setErrorHandler((error: FastifyError, request, reply) => {
     const told = toProblem(error);
-    if (told.status >= 500) log(error, `${request.method} ${request.routeOptions.url ?? request.url}`);
+    // A part that does not answer (503) is no mistake of ours; it is told by the health of the service.
+    if (told.status === 500) log(error, `${request.method} ${request.routeOptions.url ?? request.url}`);
     return sendProblem(reply, told);
   });
 }

@@ -49,10 +49,14 @@ export async function buildServer({
     routerOptions: { maxParamLength: 500 },
     forceCloseConnections: true,
     logger: false,
+    frameworkErrors: (_error, _request, reply) =>
+      sendProblem(reply, problem('body-invalid', 'The address is not well encoded.')),
   }).withTypeProvider<ZodTypeProvider>();
   server.setValidatorCompiler(validatorCompiler);
   server.setSerializerCompiler(serializerCompiler);
   answerMistakes(server, onMistake);
+  // The API speaks JSON alone; without this, plain text would pass for a body.
+  server.removeContentTypeParser('text/plain');
   answerUnknown(server, dashboardFolder !== null);
   await server.register(swagger, {
     openapi: {
@@ -87,12 +91,28 @@ export async function buildServer({
 
 /** Unknown addresses are a problem; but the dashboard's pages have addresses of their own and share one document. */
 function answerUnknown(server: Api, hasDashboard: boolean): void {
+  const methodsOf = routeTable(server);
   server.setNotFoundHandler((request, reply) => {
     const wantsPage = request.method === 'GET' && (request.headers.accept ?? '').includes('text/html');
     if (hasDashboard && wantsPage && !request.url.startsWith('/api/')) return reply.sendFile('index.html');
-    const detail = `There is nothing at ${request.method} ${request.url.slice(0, 200)}.`;
-    return sendProblem(reply, problem('address-unknown', detail));
+    const asked = `${request.method} ${request.url.slice(0, 200)}`;
+    const methods = methodsOf(request.url.split('?', 1)[0] ?? '');
+    if (methods.length === 0) return sendProblem(reply, problem('address-unknown', `There is nothing at ${asked}.`));
+    // RFC 9110, section 15.5.6: the answer names the methods that are allowed.
+    void reply.header('allow', methods.join(', '));
+    const detail = `${asked} is not understood; this address takes ${methods.join(', ')}.`;
+    return sendProblem(reply, problem('method-not-allowed', detail));
   });
+}
+
+/** Follows the routes that are added from here on; tells the methods that an address takes, in order. */
+function routeTable(server: Api): (path: string) => string[] {
+  const routes: { readonly pattern: RegExp; readonly methods: readonly string[] }[] = [];
+  server.addHook('onRoute', ({ url, method }) => {
+    const pattern = new RegExp(`^${url.replace(/[.*+?^${}()|[\]\\]/g, '\\$&').replace(/:\w+/g, '[^/]+')}$`);
+    routes.push({ pattern, methods: [method].flat() });
+  });
+  return (path) => [...new Set(routes.flatMap((route) => (route.pattern.test(path) ? route.methods : [])))].toSorted();
 }
 
 /** The dashboard's files. */
