@@ -34,15 +34,17 @@ export function parseArguments(args: readonly string[], known: readonly Flag[]):
         name,
         known.map((candidate) => candidate.flag),
       );
-      throw new UsageError(`${name} is no option${near === null ? '' : `; did you mean ${near}?`} See --help.`);
+      throw new UsageError(`${name} is no option${near === null ? '.' : `; did you mean ${near}?`} See --help.`);
     }
     if (flag.value === null) {
+      if (assigned.length > 0) throw new UsageError(`${name} takes no value; leave it out, or say ${name} alone`);
       flags.set(name, 'true');
       continue;
     }
     if (assigned.length === 0) index += 1;
     const value = assigned.length > 0 ? assigned.join('=') : args[index];
-    if (value === undefined) throw new UsageError(`${name} needs a value: ${name} ${flag.value}`);
+    if (value === undefined || (assigned.length === 0 && value.startsWith('--')))
+      throw new UsageError(`${name} needs a value: ${name} ${flag.value}`);
     flags.set(name, value);
   }
   return { flags, rest };

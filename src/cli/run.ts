@@ -24,7 +24,7 @@ export async function run(args: readonly string[], io: CommandIo): Promise<numbe
       name,
       COMMANDS.map((candidate) => candidate.name),
     );
-    io.err(`quietkeg: ${name} is no command${near === null ? '' : `; did you mean ${near}?`} See quietkeg --help.\n`);
+    io.err(`quietkeg: ${name} is no command${near === null ? '.' : `; did you mean ${near}?`} See quietkeg --help.\n`);
     return EXIT.usage;
   }
   try {
