@@ -76,7 +76,9 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
   };
   try {
     await explained('mqtt', settings.mqtt, () => service.start());
-    const address = await explained('http', settings.http, () => http.server.listen(settings.http));
+    const address = await explained('http', settings.http, () =>
+      http.server.listen({ host: settings.http.host, port: settings.http.port }),
+    );
     const mqttPort = broker instanceof EmbeddedBroker ? broker.port() : null;
     const mqttUrl = settings.mqtt.url ?? `mqtt://${settings.mqtt.host}:${mqttPort}`;
     const stopDemo = demo ? await startDemo({ services, ingest, clock, log, mqttUrl, folder: settings.data }) : null;

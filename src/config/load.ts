@@ -81,6 +81,7 @@ export function loadSettings(sources: SettingSources): Settings {
   }
   if (problems.length > 0 || !parsed.success) throw new ConfigError(problems);
   checkExposure(parsed.data);
+  for (const section of Object.values(parsed.data)) Object.freeze(section);
   return Object.freeze(parsed.data);
 }
 

@@ -3,9 +3,13 @@ import { z } from 'zod';
 const Port = z.number().int().min(0).max(65_535);
 const Host = z.string().min(1);
 const Url = (...schemes: string[]) =>
-  z.string().refine((text) => schemes.some((scheme) => text.startsWith(`${scheme}://`)) && URL.canParse(text), {
-    message: `expected an address that begins with ${schemes.map((scheme) => `${scheme}://`).join(' or ')}`,
-  });
+  z.string().refine(
+    (text) => {
+      const url = URL.parse(text);
+      return url !== null && url.hostname !== '' && schemes.includes(url.protocol.slice(0, -1));
+    },
+    { message: `expected an address such as ${schemes.map((scheme) => `${scheme}://host`).join(' or ')}` },
+  );
 
 /**
  * All settings. A setting `http.port` is `port` under `[http]` in the file, QUIETKEG_HTTP_PORT in the environment and
