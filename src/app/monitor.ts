@@ -12,7 +12,7 @@ import { type Keg, newKeg } from '../domain/catalogue.ts';
 import { collectInputs } from '../domain/keg-inputs.ts';
 import { kegState } from '../domain/keg-state.ts';
 import { calibrated } from '../domain/probe.ts';
-import { freshLimits, freshnessAt, usualIntervalMs } from '../domain/probe-health.ts';
+import { freshLimits, freshnessAt, silenceLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Subject } from '../domain/topic.ts';
 import type { VerdictKind } from '../domain/verdict/judge.ts';
 import type { Clock } from '../ports/clock.ts';
@@ -208,7 +208,7 @@ export class Monitor {
         ? rhythm.lastMeasuredAtMs
         : Math.max(this.#startedAtMs, receivedAtMs, rhythm.lastMeasuredAtMs);
       const silentMs = Math.max(0, nowMs - countsFromMs);
-      const finding = silenceFinding(freshnessAt(freshLimits(rhythm), silentMs));
+      const finding = silenceFinding(freshnessAt(silenceLimits(rhythm), silentMs));
       const where = this.#whereOf(subject);
       desk.sample({
         rule: 'probe-silent',

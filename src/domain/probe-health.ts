@@ -46,6 +46,15 @@ export function freshLimits(rhythm: ProbeRhythm): FreshLimits {
   return { freshForMs, lateForMs: LATE_FACTOR * freshForMs };
 }
 
+/**
+ * As `freshLimits`, but for calling a probe silent: while one reading does not tell yet how often it speaks, it may be as
+ * seldom as any, and calling it silent before its second reading is due would be a false alarm.
+ */
+export function silenceLimits(rhythm: ProbeRhythm): FreshLimits {
+  if (usualIntervalMs(rhythm) !== null) return freshLimits(rhythm);
+  return { freshForMs: FRESH_MS_MAX, lateForMs: LATE_FACTOR * FRESH_MS_MAX };
+}
+
 export function freshnessAt(limits: FreshLimits, ageMs: number): Freshness {
   if (ageMs <= limits.freshForMs) return 'fresh';
   return ageMs <= limits.lateForMs ? 'late' : 'stale';

@@ -182,6 +182,16 @@ describe('silence', () => {
     expect(world.episodes()[0]?.message).toBe('The beer thermometer of Harvest Amber is heard again.');
   });
 
+  test('of a probe that was heard once is no alert until it could be the most seldom of all', async () => {
+    const world = await World.make();
+    world.fill();
+    await world.beer(4);
+    world.go(119 * MINUTE);
+    expect(world.told()).toEqual([]);
+    world.go(2 * MINUTE);
+    expect(world.told()).toEqual(['probe-silent active']);
+  });
+
   test('begins to count anew at a restart: nothing could be heard meanwhile', async () => {
     const world = await World.make();
     world.fill();

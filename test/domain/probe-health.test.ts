@@ -1,6 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { freshLimits, freshnessAt, heard, type ProbeRhythm, usualIntervalMs } from '../../src/domain/probe-health.ts';
+import {
+  freshLimits,
+  freshnessAt,
+  heard,
+  type ProbeRhythm,
+  silenceLimits,
+  usualIntervalMs,
+} from '../../src/domain/probe-health.ts';
 import { HOUR, MINUTE, NOON, SECOND } from '../support/builders.ts';
 
 const rhythmOf = (...atMs: readonly number[]): ProbeRhythm => {
@@ -49,6 +56,11 @@ describe('limits', () => {
 
   test('a probe heard once is fresh for two minutes', () => {
     expect(freshLimits(rhythmOf(NOON))).toEqual({ freshForMs: 2 * MINUTE, lateForMs: 8 * MINUTE });
+  });
+
+  test('a probe heard once may be as seldom as any: it is not called silent for two hours', () => {
+    expect(silenceLimits(rhythmOf(NOON))).toEqual({ freshForMs: 30 * MINUTE, lateForMs: 2 * HOUR });
+    expect(silenceLimits(every(MINUTE))).toEqual(freshLimits(every(MINUTE)));
   });
 
   test.each([
