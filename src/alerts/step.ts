@@ -13,15 +13,15 @@ export type AlertState =
     }
   | { readonly kind: 'ended'; readonly beganAtMs: number; readonly lastSampleMs: number; readonly endedAtMs: number };
 
-export const QUIET: AlertState = { kind: 'quiet' };
+export const QUIET = { kind: 'quiet' } as const satisfies AlertState;
 
 /**
  * Moves an alert by one sample. A sample older than the last one changes nothing: history is corrected quietly.
  * An ended alert is quiet again with the next sample. Silence is no sample and therefore ends nothing.
  */
 export function stepAlert(rule: Rule, previous: AlertState, finding: Finding, sampleMs: number): AlertState {
-  const state = previous.kind === 'ended' && sampleMs > previous.lastSampleMs ? QUIET : previous;
-  if (state.kind !== 'quiet' && sampleMs <= state.lastSampleMs) return previous;
+  if (previous.kind !== 'quiet' && sampleMs <= previous.lastSampleMs) return previous;
+  const state = previous.kind === 'ended' ? QUIET : previous;
   switch (state.kind) {
     case 'quiet':
       return finding === 'holds' ? settle(rule, sampleMs, sampleMs) : QUIET;
@@ -38,8 +38,6 @@ export function stepAlert(rule: Rule, previous: AlertState, finding: Finding, sa
       return finding === 'over'
         ? clear(rule, state.beganAtMs, state.clearingSinceMs, sampleMs)
         : { kind: 'active', beganAtMs: state.beganAtMs, lastSampleMs: sampleMs };
-    case 'ended':
-      return state;
   }
 }
 

@@ -46,7 +46,7 @@ export function readTopic(topic: string): TopicMeaning {
       reason: `expected probes/<kegId>/<quantity> with an id of a-z, 0-9 and - (at most 63); got ${topic}`,
     };
   }
-  const word = levels.at(-1) ?? '';
+  const word = topic.slice(topic.lastIndexOf('/') + 1);
   if (!isQuantity(word)) {
     const known = Object.entries(QUANTITY_RULES)
       .filter(([, rule]) => rule.subject === subject.kind)

@@ -10,7 +10,7 @@ const RULE: Rule = { name: 'cold-enough', level: 'news', onDelayMs: 100, offDela
 
 /** Runs `time finding` pairs through a rule; gives the state after each. */
 function run(rule: Rule, ...samples: readonly (readonly [number, Finding])[]): AlertState[] {
-  let state = QUIET;
+  let state: AlertState = QUIET;
   return samples.map(([atMs, finding]) => {
     state = stepAlert(rule, state, finding, atMs);
     return state;

@@ -30,18 +30,24 @@ export function judge(basis: VerdictBasis): Verdict {
   if (basis.batch === null) {
     return { kind: 'unknown', headline: 'Say what is in this keg and when it was filled.', checks };
   }
+  return { ...conclude(checks), checks };
+}
+
+/** What checks come to together, with the one sentence of it. */
+export function conclude(checks: readonly Check[]): Pick<Verdict, 'kind' | 'headline'> {
   const first = (state: CheckState) => checks.find((check) => check.state === state);
   // Freezing beer bursts things, so it is named before anything else that someone must do.
   const act = checks.find(({ name, state }) => name === 'freezing-margin' && state === 'act') ?? first('act');
-  if (act !== undefined) return { kind: 'act', headline: act.advice, checks };
-  if (first('unknown') !== undefined) return { kind: 'unknown', headline: unknownHeadline(checks), checks };
+  if (act !== undefined) return { kind: 'act', headline: act.advice };
+  const unknown = firstUnknown(checks);
+  if (unknown !== undefined) return { kind: 'unknown', headline: unknown.advice };
   const wait = first('wait');
-  if (wait !== undefined) return { kind: 'wait', headline: wait.advice, checks };
-  return { kind: 'ready', headline: 'Fill whenever you like.', checks };
+  if (wait !== undefined) return { kind: 'wait', headline: wait.advice };
+  return { kind: 'ready', headline: 'Fill whenever you like.' };
 }
 
 /** A silent probe explains every other thing that cannot be told, so it is named first. */
-function unknownHeadline(checks: readonly Check[]): string {
+function firstUnknown(checks: readonly Check[]): Check | undefined {
   const unknown = checks.filter((check) => check.state === 'unknown');
-  return (unknown.find((check) => check.name === 'probes-fresh') ?? unknown[0])?.advice ?? '';
+  return unknown.find((check) => check.name === 'probes-fresh') ?? unknown[0];
 }

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { kegFactsAt } from '../../../src/domain/keg-facts.ts';
-import { judge, type Verdict } from '../../../src/domain/verdict/judge.ts';
+import type { Check, CheckName, CheckState } from '../../../src/domain/verdict/check.ts';
+import { conclude, judge, type Verdict } from '../../../src/domain/verdict/judge.ts';
 import { aBasis, aBatch, HOUR, NOON } from '../../support/builders.ts';
 
 const stateOf = (verdict: Verdict, name: string) => verdict.checks.find((check) => check.name === name)?.state;
@@ -43,6 +44,41 @@ describe('the verdict', () => {
     const verdict = judge(aBasis({ beerC: 9, kpaGauge: 20, facts }));
     expect(stateOf(verdict, 'serving-pressure')).toBe('act');
     expect(verdict.headline).toMatch(/^Set the fridge/);
+  });
+});
+
+describe('checks together', () => {
+  const aCheck = (name: CheckName, state: CheckState): Check => ({
+    name,
+    state,
+    measured: null,
+    wanted: null,
+    wantedLow: null,
+    wantedHigh: null,
+    unit: null,
+    advice: state === 'pass' ? '' : `${name} ${state}`,
+  });
+  const come = (carbonation: CheckState, cold: CheckState, pressure: CheckState, fresh: CheckState) => {
+    const { kind, headline } = conclude([
+      aCheck('carbonation', carbonation),
+      aCheck('cold', cold),
+      aCheck('serving-pressure', pressure),
+      aCheck('probes-fresh', fresh),
+    ]);
+    return `${kind}: ${headline}`;
+  };
+
+  test.each<[CheckState, CheckState, CheckState, CheckState, string]>([
+    ['pass', 'pass', 'pass', 'pass', 'ready: Fill whenever you like.'],
+    ['pass', 'not-watched', 'pass', 'pass', 'ready: Fill whenever you like.'],
+    ['wait', 'pass', 'pass', 'pass', 'wait: carbonation wait'],
+    ['wait', 'wait', 'pass', 'pass', 'wait: carbonation wait'],
+    ['unknown', 'wait', 'pass', 'pass', 'unknown: carbonation unknown'],
+    ['unknown', 'unknown', 'pass', 'unknown', 'unknown: probes-fresh unknown'],
+    ['unknown', 'wait', 'act', 'unknown', 'act: serving-pressure act'],
+    ['act', 'wait', 'act', 'pass', 'act: carbonation act'],
+  ])('%s, %s, %s, %s: %s', (carbonation, cold, pressure, fresh, verdict) => {
+    expect(come(carbonation, cold, pressure, fresh)).toBe(verdict);
   });
 });
 
