@@ -192,7 +192,25 @@ describe('silence', () => {
     expect(world.told()).toEqual(['probe-silent active']);
   });
 
-  test('begins to count anew at a restart: nothing could be heard meanwhile', async () => {
+  test('of a probe of a place, a gas supply or the site names it', async () => {
+    const world = await World.make();
+    world.services.placeChanges.putSupply('bulk', { name: 'Bulk tank' });
+    for (const topic of ['place/fridge/air-temperature', 'gas/bulk/cylinder-mass', 'site/ambient-pressure']) {
+      await world.hear(`probes/${topic}`, 50);
+    }
+    world.go(3 * HOUR);
+    const told = world.episodes();
+    expect(told.map(({ kegId }) => kegId)).toEqual([null, null, null]);
+    expect(told.map(({ message }) => message).toSorted()).toEqual([
+      'The air thermometer of Fridge is silent.',
+      'The barometer of the site is silent.',
+      'The cylinder scale of Bulk tank is silent.',
+    ]);
+  });
+});
+
+describe('silence over a restart', () => {
+  test('begins to count anew: nothing could be heard meanwhile', async () => {
     const world = await World.make();
     world.fill();
     await world.minutes(4, 4, 70);
