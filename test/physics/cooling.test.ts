@@ -34,6 +34,12 @@ test('a goal at the start takes no time', () => {
   expect(timeToTemperature(celsius(5), celsius(5), celsius(5), seconds(3600))).toBe(0);
 });
 
+test('half the difference is gone after ln 2 time constants, cooling or warming', () => {
+  const tau = seconds(3600);
+  expect(timeToTemperature(celsius(20), celsius(2), celsius(11), tau)).toBeCloseTo(3600 * Math.LN2, 9);
+  expect(timeToTemperature(celsius(2), celsius(20), celsius(11), tau)).toBeCloseTo(3600 * Math.LN2, 9);
+});
+
 test.each([2, 1, 25])('a goal of %d °C is never reached from 20 in air of 2', (goal) => {
   expect(() => timeToTemperature(celsius(20), celsius(2), celsius(goal), seconds(3600))).toThrow(PhysicsRangeError);
 });
