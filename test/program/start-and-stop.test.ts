@@ -101,9 +101,9 @@ test('wrong settings are all told, each with where it stands', async () => {
   });
   expect(code).toBe(78);
   expect(err).toMatch(/QUIETKEG_MQTT_PROT is no setting; did you mean QUIETKEG_MQTT_PORT\?/);
-  expect(err).toMatch(/QUIETKEG_HTTP_PORT: .*expected number/);
+  expect(err).toMatch(/QUIETKEG_HTTP_PORT: must be a number/);
   expect(err).toMatch(/http\.prot is no setting; did you mean http\.port\?/);
-  expect(err).toMatch(/altitudeM: .*expected number/);
+  expect(err).toMatch(/altitudeM: must be a number/);
   expect(err).not.toMatch(/\n\s+at /);
 });
 

@@ -55,6 +55,8 @@ export interface LiveClient {
   readonly frames: { readonly frame: LiveFrame; readonly atMs: number }[];
   /** Resolves to the first frame, old or new, that fits. */
   next(wanted: (frame: LiveFrame) => boolean): Promise<{ frame: LiveFrame; atMs: number }>;
+  /** Calls with every frame from now on. */
+  onFrame(listener: (frame: LiveFrame) => void): void;
   close(): void;
 }
 
@@ -82,6 +84,9 @@ export async function openLive(program: RunningProgram): Promise<LiveClient> {
         waiting.add(look);
         look();
       }),
+    onFrame: (listener) => {
+      socket.on('message', (bytes: Buffer) => listener(JSON.parse(bytes.toString())));
+    },
     close: () => socket.terminate(),
   };
 }

@@ -1,0 +1,14 @@
+/** `npm run bench`: each figure with a limit measured in the same run, because the machines are noisy. */
+import { benchCalculate } from './calculate.ts';
+import { printFigure } from './figure.ts';
+import { benchMessages } from './messages.ts';
+
+const { answersMs, limitMs, requests } = await benchCalculate();
+printFigure({
+  what: `${requests} lines of calculate`,
+  measured: answersMs,
+  limit: limitMs,
+  unit: 'ms',
+  limitIs: 'parsing and writing the same JSON',
+});
+for (const figure of await benchMessages()) printFigure(figure);
