@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 import { readFileSync } from 'node:fs';
+import { homedir } from 'node:os';
 import process from 'node:process';
 import { run } from './cli/run.ts';
 
@@ -20,7 +21,8 @@ const code = await run(process.argv.slice(2), {
   stdin: process.stdin,
   out: (text) => process.stdout.write(text),
   err: (text) => process.stderr.write(text),
-  environment: process.env,
+  // A service without a home in its environment has one all the same.
+  environment: { ...process.env, HOME: process.env.HOME ?? homedir() },
   version: String(version),
   stopAsked,
 });

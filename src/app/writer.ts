@@ -74,15 +74,6 @@ export class Writer {
     return this.#trouble;
   }
 
-  /** Resolves when everything committed so far is in the store, or the store fails. */
-  async settled(): Promise<void> {
-    while (this.#running !== null && this.#trouble === null) await Promise.race([this.#running, this.#nextTrouble()]);
-  }
-
-  #nextTrouble(): Promise<void> {
-    return new Promise((resolve) => this.#options.clock.after(20, resolve));
-  }
-
   async stop(): Promise<void> {
     this.#stopping = true;
     this.#retry?.stop();

@@ -47,12 +47,12 @@ export function freshLimits(rhythm: ProbeRhythm): FreshLimits {
 }
 
 /**
- * As `freshLimits`, but for calling a probe silent: while one reading does not tell yet how often it speaks, it may be as
- * seldom as any, and calling it silent before its second reading is due would be a false alarm.
+ * As `freshLimits`, but for calling a probe silent. One reading does not tell yet how often a probe speaks; calling it
+ * silent before half an hour would be a false alarm for those that speak seldom.
  */
 export function silenceLimits(rhythm: ProbeRhythm): FreshLimits {
-  if (usualIntervalMs(rhythm) !== null) return freshLimits(rhythm);
-  return { freshForMs: FRESH_MS_MAX, lateForMs: LATE_FACTOR * FRESH_MS_MAX };
+  const limits = freshLimits(rhythm);
+  return usualIntervalMs(rhythm) === null ? { ...limits, lateForMs: FRESH_MS_MAX } : limits;
 }
 
 export function freshnessAt(limits: FreshLimits, ageMs: number): Freshness {

@@ -182,11 +182,11 @@ describe('silence', () => {
     expect(world.episodes()[0]?.message).toBe('The beer thermometer of Harvest Amber is heard again.');
   });
 
-  test('of a probe that was heard once is no alert until it could be the most seldom of all', async () => {
+  test('of a probe that was heard once is no alert for half an hour: it may speak seldom', async () => {
     const world = await World.make();
     world.fill();
     await world.beer(4);
-    world.go(119 * MINUTE);
+    world.go(29 * MINUTE);
     expect(world.told()).toEqual([]);
     world.go(2 * MINUTE);
     expect(world.told()).toEqual(['probe-silent active']);

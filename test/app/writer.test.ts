@@ -280,22 +280,4 @@ describe('stopping', () => {
     await settle();
     expect(store.attempts).toBe(attempts);
   });
-
-  test('settled resolves when all is stored, or when that must wait', async () => {
-    const { writer, clock, store, commit } = await aWriter();
-    writer.start();
-    commit(0);
-    await writer.settled();
-    expect(store.values()).toEqual([0]);
-    store.failure = new Error('away');
-    commit(1);
-    let settled = false;
-    const waiting = writer.settled().then(() => {
-      settled = true;
-    });
-    await until('the trouble is told', () => writer.trouble() !== null);
-    clock.advance(20);
-    await waiting;
-    expect(settled).toBe(true);
-  });
 });
