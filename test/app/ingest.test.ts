@@ -84,6 +84,14 @@ describe('a message', () => {
     expect(ingest.ledger().received).toBe(0);
   });
 
+  test('of our own is acknowledged and not taken: what we say is no news to us', async () => {
+    const { ingest, spool, receive } = await anIngest();
+    expect(receive('quietkeg/one/state', '{}')).toEqual([null]);
+    expect(receive('quietkeg/service', 'online')).toEqual([null]);
+    expect(spool.records).toEqual([]);
+    expect(ingest.ledger().received).toBe(0);
+  });
+
   test('of the past comes in with the times it names, and is no sign of life', async () => {
     const { ingest, writer, shown, store, stored } = await anIngest();
     writer.start();

@@ -161,6 +161,16 @@ describe('entries', () => {
     expect(refusal(kegChanges.addEvent('two', entry({ kind: 'note', text: 'x' })))).toMatch(/^keg-unknown: .*PUT/);
   });
 
+  test('a wish for beer so cold that it freezes is refused, by the alcohol of the batch', async () => {
+    const { kegChanges } = await changes();
+    const wish = (celsius: number) =>
+      refusal(kegChanges.addEvent('one', entry({ kind: 'target-set', volumes: 2.4, tolerance: 0.2, celsius })));
+    expect(wish(-1)).toMatch(/^event-misplaced: The fill temperature must be at least -0\.\d °C/);
+    expect(wish(0)).toMatch(/^granted/);
+    granted(kegChanges.startBatch('one', start({ abvPercent: 9 })));
+    expect(wish(-1)).toMatch(/^granted/);
+  });
+
   test('an emptying fits only where the keg was full', async () => {
     const { kegChanges } = await changes();
     granted(kegChanges.startBatch('one', start({ at: iso(NOON - 5 * HOUR) })));

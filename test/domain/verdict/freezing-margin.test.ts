@@ -28,6 +28,18 @@ describe('clear of freezing', () => {
     expect(freezingMarginCheck(basis).advice).toContain('3.5 % alcohol (none was entered)');
   });
 
+  test('names the alcohol that was entered', () => {
+    const basis = aBasis({ beerC: -5, batch: aBatch({ abvPercent: 6.5 }) });
+    expect(freezingMarginCheck(basis).advice).toContain('beer of 6.5 % alcohol begins to freeze');
+  });
+
+  test('can be told for any alcohol that may be entered', () => {
+    for (let abvPercent = 0; abvPercent <= 20; abvPercent += 0.5) {
+      const checked = freezingMarginCheck(aBasis({ beerC: 2, batch: aBatch({ abvPercent }) }));
+      expect(checked.state, `${abvPercent} %`).toBe('pass');
+    }
+  });
+
   test('is named before anything else that someone must do', () => {
     expect(judge(aBasis({ beerC: -2.5, kpaGauge: 20 })).headline).toMatch(/^Set the fridge warmer/);
   });
