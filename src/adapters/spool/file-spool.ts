@@ -27,6 +27,8 @@ export class FileSpool implements Spool {
   #waitingBytes = 0;
   #committing: Promise<void> | null = null;
   #trouble: string | null = null;
+  /** Something may stand behind `#end` that was not committed. */
+  #isTorn = false;
   #closed = false;
 
   constructor(folder: string) {
@@ -81,14 +83,19 @@ export class FileSpool implements Spool {
     try {
       if (this.#end.offset > SEGMENT_BYTES) await this.#nextSegment();
       const bytes = Buffer.concat(group.map((waiting) => waiting.bytes));
-      if (this.#file === null) throw new Error('the spool is not open');
-      await this.#file.appendFile(bytes);
-      await this.#file.datasync();
+      const file = this.#file;
+      if (file === null) throw new Error('the spool is not open');
+      await this.#dropTornEnd(file);
+      this.#isTorn = true;
+      await file.appendFile(bytes);
+      await file.datasync();
+      this.#isTorn = false;
       this.#end = { segment: this.#end.segment, offset: this.#end.offset + bytes.length };
       this.#trouble = null;
     } catch (error) {
       this.#trouble = `cannot write to ${this.#folder}: ${(error as Error).message}`;
-      await this.#dropTornEnd();
+      // If that fails as well, it is tried again before the next write.
+      if (this.#file !== null) await this.#dropTornEnd(this.#file).catch(() => undefined);
       for (const waiting of group) waiting.done(error as Error);
       return;
     }
@@ -97,10 +104,10 @@ export class FileSpool implements Spool {
   }
 
   /** After a failed write the file may end in half a record; later ones must not follow it. */
-  async #dropTornEnd(): Promise<void> {
-    await this.#file?.truncate(this.#end.offset).catch((error: Error) => {
-      this.#trouble = `cannot mend ${this.#path(this.#end.segment)}: ${error.message}`;
-    });
+  async #dropTornEnd(file: FileHandle): Promise<void> {
+    if (!this.#isTorn) return;
+    await file.truncate(this.#end.offset);
+    this.#isTorn = false;
   }
 
   async #nextSegment(): Promise<void> {
