@@ -40,13 +40,14 @@ export function ProbesPage() {
                   key={topic.topic}
                   heard={topic}
                   subjects={subjects()}
+                  taken={takenIds(list.probes)}
                   onPlace={(probeId, entry) => then(placeProbe(probeId, entry))}
                 />
               ))}
             </section>
           )}
           <Groups probes={list.probes.filter(isOfKeg)} old={old} />
-          {!nothing && <Unlisted />}
+          {!nothing && <Unlisted taken={takenIds(list.probes)} />}
         </div>
         <div>
           <Groups probes={list.probes.filter((probe) => !isOfKeg(probe))} old={old} />
@@ -58,18 +59,27 @@ export function ProbesPage() {
 }
 
 /** Quietkeg listens below `probes/` by itself; any other topic it hears once it is told of it. */
-function Unlisted() {
+function Unlisted({ taken }: { readonly taken: ReadonlySet<string> }) {
   const [opened, setOpened] = useState(false);
   return (
     <details onToggle={(event) => setOpened(event.currentTarget.open)}>
       <summary>Place a topic that is not listed</summary>
-      <p class="note">Quietkeg listens below probes/ by itself. Any other topic it hears once you place it here.</p>
+      <p class="note">
+        Of a broker elsewhere, Quietkeg hears the topics below probes/ by itself, and others once you place them here.
+      </p>
       {opened && (
-        <PlaceTopic heard={null} subjects={subjects()} onPlace={(probeId, entry) => then(placeProbe(probeId, entry))} />
+        <PlaceTopic
+          heard={null}
+          subjects={subjects()}
+          taken={taken}
+          onPlace={(probeId, entry) => then(placeProbe(probeId, entry))}
+        />
       )}
     </details>
   );
 }
+
+const takenIds = (list: readonly Probe[]): ReadonlySet<string> => new Set(list.map((probe) => probe.probeId));
 
 const isOfKeg = (probe: Probe): boolean => probe.of !== 'site' && !probe.of.includes('/');
 

@@ -238,7 +238,8 @@ describe('probes, alerts, settings', () => {
       .poll(() => service.changes)
       .toMatchObject([
         {
-          what: 'PUT /probes/place.fridge.air-temperature',
+          // The fridge has such a probe already: this one stands beside it.
+          what: 'PUT /probes/place.fridge.air-temperature.2',
           body: {
             topic: 'garage/shelf-7/temp',
             pointer: '/t',

@@ -4,7 +4,7 @@ import { ProbeSetting } from '../../../src/contract/index.ts';
 import { emptyBatch, readBatch } from '../../../web/components/batch-form/entry.ts';
 import { DID, ENTERED_KINDS, eventDetail, readEvent } from '../../../web/components/event-log/entry.ts';
 import { isWrongNumber, numberFrom } from '../../../web/components/form/field.tsx';
-import { numbersIn, readTopic, subjectKind, unitsFor } from '../../../web/components/place-topic/entry.ts';
+import { guessFrom, numbersIn, readTopic, subjectKind, unitsFor } from '../../../web/components/place-topic/entry.ts';
 import { DEFAULT_UNITS } from '../../../web/format/numbers.ts';
 
 /** What the forms send is checked against the very schemas the service validates with. */
@@ -127,16 +127,38 @@ test('a bare number or a payload that was cut off offers nothing to choose', () 
 });
 
 test('a topic placed by hand is a probe the service takes', () => {
-  const { probeId, entry } = readTopic('garage/shelf-7/temp', {
-    quantity: 'bottle-temperature',
-    of: 'place/fridge',
-    unit: 'Cel',
-    pointer: '/t',
-    reference: 'gauge',
-    place: 'air',
-  });
+  const { probeId, entry } = readTopic(
+    'garage/shelf-7/temp',
+    {
+      quantity: 'bottle-temperature',
+      of: 'place/fridge',
+      unit: 'Cel',
+      pointer: '/t',
+      reference: 'gauge',
+      place: 'air',
+    },
+    new Set(),
+  );
   expect(probeId).toBe('place.fridge.bottle-temperature');
   expect(ProbeSetting.parse(entry)).toMatchObject({ pointer: '/t', reference: null, place: 'air' });
+});
+
+test('a probe placed beside one that is there gets an id of its own', () => {
+  const fields = {
+    quantity: 'beer-temperature',
+    of: 'left',
+    unit: 'Cel',
+    pointer: '',
+    reference: 'gauge',
+    place: 'wall',
+  } as const;
+  const taken = new Set(['left.beer-temperature', 'left.beer-temperature.2']);
+  expect(readTopic('garage/x', fields, taken).probeId).toBe('left.beer-temperature.3');
+});
+
+test('a keg whose id is a level of the topic is guessed, and none otherwise', () => {
+  expect(guessFrom('probes/two/beer-temp', ['one', 'two'])).toEqual({ of: 'two', quantity: 'beer-temperature' });
+  expect(guessFrom('garage/esp/pressure', ['one', 'two'])).toEqual({ of: '', quantity: 'headspace-pressure' });
 });
 
 test('every quantity knows its units and what it belongs to', () => {

@@ -39,7 +39,7 @@ export function Ground(props: Drawn) {
     <>
       <defs>
         <clipPath id="map-clip">
-          <rect x={left} y={top} width={right - left} height={bottom - top} />
+          <rect x={left} y={top} width={Math.max(0, right - left)} height={Math.max(0, bottom - top)} />
         </clipPath>
         <pattern id="map-ice" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(-35)">
           <path d="M0 0V7" stroke="var(--chart-hatch)" stroke-width="1.6" />
@@ -113,7 +113,7 @@ export function Lines(props: Drawn & { readonly words: Words | null }) {
             text-anchor="middle"
             transform={`rotate(${lineAngle(level, spot, props).toFixed(1)} ${x.toFixed(1)} ${y.toFixed(1)})`}
           >
-            {carbonationNumber(level, units).replace(/0$/, '')}
+            {carbonationNumber(level, units).replace(/(\.\d)0$/, '$1')}
           </text>
         );
       })}
@@ -177,7 +177,7 @@ export function Axes({ extent, projection, units }: Pick<Drawn, 'extent' | 'proj
   const highStep = (high[1] ?? 1) - (high[0] ?? 0);
   return (
     <>
-      <rect class="frame" x={left} y={top} width={right - left} height={bottom - top} />
+      <rect class="frame" x={left} y={top} width={Math.max(0, right - left)} height={Math.max(0, bottom - top)} />
       {warm.map((tick) => {
         const x = projection.x(temperatureToC(tick, units));
         return (

@@ -47,13 +47,17 @@ export function subjectKind(quantity: Quantity): 'keg' | 'place' | 'gas' | 'site
   }
 }
 
-/** The probe's id and setting for a topic. Ids of probes placed by hand read like those of the usual topics. */
+/**
+ * The probe's id and setting for a topic. Ids of probes placed by hand read like those of the usual topics; where such a
+ * probe is there already (`taken`), the new one stands beside it under a number of its own.
+ */
 export function readTopic(
   topic: string,
   fields: TopicFields,
+  taken: ReadonlySet<string>,
 ): { readonly probeId: string; readonly entry: ProbeEntry } {
   return {
-    probeId: `${fields.of.replace('/', '.')}.${fields.quantity}`,
+    probeId: freeId(usualId(fields), taken),
     entry: {
       topic,
       pointer: fields.pointer.trim() === '' ? null : fields.pointer.trim(),
@@ -64,6 +68,24 @@ export function readTopic(
       place: isTemperature(fields.quantity) ? fields.place : null,
     },
   };
+}
+
+/** The id of the probe that is usually there for this quantity. */
+export function usualId({ of, quantity }: Pick<TopicFields, 'of' | 'quantity'>): string {
+  return `${of.replace('/', '.')}.${quantity}`;
+}
+
+function freeId(wanted: string, taken: ReadonlySet<string>): string {
+  let id = wanted;
+  for (let number = 2; taken.has(id); number += 1) id = `${wanted}.${number}`;
+  return id;
+}
+
+/** What a topic seems to measure and of what, from its levels; an empty `of` where nothing fits. */
+export function guessFrom(topic: string, kegIds: readonly string[]): Pick<TopicFields, 'quantity' | 'of'> {
+  const levels = topic.toLowerCase().split('/');
+  const quantity = levels.some((level) => /press|psi|bar/.test(level)) ? 'headspace-pressure' : 'beer-temperature';
+  return { quantity, of: kegIds.find((id) => levels.includes(id)) ?? '' };
 }
 
 const MOST_POINTERS = 30;

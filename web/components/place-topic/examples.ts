@@ -15,6 +15,7 @@ const shown = (sample: string | null) =>
             messages: 412,
           },
     subjects: { keg: [['left', 'Left keg']], place: [['place/fridge', 'Garage fridge']], gas: [['gas/gas', 'Gas']] },
+    taken: new Set<string>(),
     onPlace: () => Promise.resolve(null),
   });
 

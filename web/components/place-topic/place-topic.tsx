@@ -9,7 +9,17 @@ import { serviceNow } from '../../store/clock.ts';
 import { SelectField, TextField } from '../form/field.tsx';
 import { Trouble } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
-import { isPressure, isTemperature, numbersIn, readTopic, subjectKind, type TopicFields, unitsFor } from './entry.ts';
+import {
+  guessFrom,
+  isPressure,
+  isTemperature,
+  numbersIn,
+  readTopic,
+  subjectKind,
+  type TopicFields,
+  unitsFor,
+  usualId,
+} from './entry.ts';
 import './place-topic.css';
 
 export interface Subjects {
@@ -23,6 +33,8 @@ interface Props {
   /** Null: a topic that is not listed, to be typed. */
   readonly heard: HeardTopic | null;
   readonly subjects: Subjects;
+  /** Ids of the probes that are known already. */
+  readonly taken: ReadonlySet<string>;
   readonly onPlace: (probeId: string, entry: ProbeEntry) => Promise<Told | null>;
 }
 
@@ -49,14 +61,17 @@ const QUANTITIES: readonly TopicFields['quantity'][] = [
 ];
 
 /** A topic that means nothing yet: say what it measures, and where. */
-export function PlaceTopic({ heard, subjects, onPlace }: Props) {
+export function PlaceTopic({ heard, subjects, taken, onPlace }: Props) {
   const numbers = numbersIn(heard?.sample ?? '');
   const [typed, setTyped] = useState('');
   const topic = heard?.topic ?? typed.trim();
+  const guess = guessFrom(
+    heard?.topic ?? '',
+    subjects.keg.map(([id]) => id),
+  );
   const [fields, setFields] = useState<TopicFields>({
-    quantity: 'beer-temperature',
-    of: choicesFor('keg', subjects)[0]?.[0] ?? '',
-    unit: 'Cel',
+    ...guess,
+    unit: unitsFor(guess.quantity)[0] ?? 'Cel',
     pointer: numbers[0]?.pointer ?? '',
     reference: 'gauge',
     place: 'wall',
@@ -71,11 +86,13 @@ export function PlaceTopic({ heard, subjects, onPlace }: Props) {
     }
     if (fields.of === '') {
       entry.refuse(
-        'There is no keg to put it on yet. Add a keg first: publish one value on probes/<name>/beer-temperature.',
+        choicesFor(subjectKind(fields.quantity), subjects).length > 0
+          ? 'Say where it is.'
+          : 'There is no keg to put it on yet. Add a keg first: publish one value on probes/<name>/beer-temperature.',
       );
       return;
     }
-    const read = readTopic(topic, fields);
+    const read = readTopic(topic, fields, taken);
     void entry.send(() => onPlace(read.probeId, read.entry));
   };
   return (
@@ -95,13 +112,19 @@ export function PlaceTopic({ heard, subjects, onPlace }: Props) {
           />
         ) : (
           <TextField
-            label="JSON Pointer to the value"
+            label="Where in the message the value stands (JSON Pointer)"
             value={fields.pointer}
             hint="Empty: the message is the number"
             onValue={(pointer) => set({ pointer })}
           />
         )}
       </div>
+      {taken.has(usualId(fields)) && (
+        <p class="note">
+          There is such a probe already. This one stands beside it, and the one heard last counts; forget the one that
+          is wrong.
+        </p>
+      )}
       <div class="doing">
         <button class="btn main" type="submit" disabled={entry.busy}>
           Use it
@@ -118,7 +141,8 @@ function Heard({ heard }: { readonly heard: HeardTopic }) {
       <code>{heard.topic}</code> says <b class="code">{heard.sample}</b>
       <br />
       <span class="note">
-        {ageWords(serviceNow.value - Date.parse(heard.lastHeardAt))}, {heard.messages} messages so far
+        {ageWords(serviceNow.value - Date.parse(heard.lastHeardAt))},{' '}
+        {heard.messages === 1 ? 'one message' : `${heard.messages} messages`} so far
       </span>
     </p>
   );
@@ -133,7 +157,9 @@ interface ChoicesProps {
 function TopicChoices({ fields, set, subjects }: ChoicesProps) {
   const chooseQuantity = (chosen: string): void => {
     const quantity = QUANTITIES.find((one) => one === chosen) ?? 'beer-temperature';
-    const of = choicesFor(subjectKind(quantity), subjects)[0]?.[0] ?? '';
+    const choices = choicesFor(subjectKind(quantity), subjects);
+    // A place or a gas supply that is the only one needs no choosing.
+    const of = choices.length === 1 ? (choices[0]?.[0] ?? '') : '';
     set({
       quantity,
       unit: unitsFor(quantity)[0] ?? 'Cel',
@@ -152,7 +178,7 @@ function TopicChoices({ fields, set, subjects }: ChoicesProps) {
       <SelectField
         label="Where"
         value={fields.of}
-        choices={choicesFor(subjectKind(fields.quantity), subjects)}
+        choices={[['', 'Choose'], ...choicesFor(subjectKind(fields.quantity), subjects)]}
         onValue={(of) => set({ of })}
       />
       <SelectField

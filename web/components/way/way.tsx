@@ -50,7 +50,7 @@ function Drawing(props: Drawn) {
       <rect
         x={layout.windowLeft}
         y={top}
-        width={layout.windowRight - layout.windowLeft}
+        width={Math.max(0, layout.windowRight - layout.windowLeft)}
         height={bottom - top}
         fill="var(--ground-window)"
       />
