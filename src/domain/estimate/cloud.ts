@@ -1,0 +1,125 @@
+/**
+ * The particles: each one a keg that could be this one. A column per quantity, so that a step runs through plain arrays.
+ * The first `tight` particles have no leak, the others do; no particle ever changes sides.
+ */
+export interface Cloud {
+  readonly size: number;
+  readonly tight: number;
+  readonly columns: Readonly<Record<ColumnName, Float64Array>>;
+}
+
+const COLUMNS = [
+  /** Content of the top layer and of the bulk (chart volumes). */
+  'top',
+  'bulk',
+  /** CO2 in the headspace while the keg is closed (mol), and what else is there then (Pa). */
+  'gas',
+  'inert',
+  /** Air left in the headspace (Pa), the headspace (m3), the surface of the beer (m2). */
+  'air',
+  'space',
+  'area',
+  /** Time constant (ln s), share of the surface in it (logit), depth of the top layer (ln m). */
+  'lnTau',
+  'logitSurface',
+  'lnDepth',
+  /** Zero error of the pressure probe (Pa); ln of what solubility is off by the thermometer's error. */
+  'zero',
+  'eta',
+  /** Beer's solubility over the chart's: only the mass of gas depends on it. */
+  'henry',
+  /** How far mixing and surface are off their mean at present (ln). */
+  'xi',
+  'psi',
+  /** Giving off over taking up; mixing by heat (per K/h); gain by shaking (ln), by a stone (ln). */
+  'outgas',
+  'stir',
+  'lnShake',
+  'lnStone',
+  /** Area of the leak (m2); 0: none. */
+  'leak',
+  /** 0: the valve is as entered; 1: closed was entered but it is open; 2: it will be closed a little later. */
+  'held',
+  /** What yeast can still make (volumes), and how fast (1/s at 20 degC). */
+  'sugar',
+  'yeast',
+  /** Standard normal: how pressure and temperature are off while they are unknown. */
+  'luckP',
+  'luckT',
+  /** Mass of gas when the keg was first weighed (kg). */
+  'weighed',
+  'logWeight',
+  /** What follows from the above: see `derive`. */
+  'topM3',
+  'bulkM3',
+  'surfaceRate',
+  'mixRate',
+  'mixM3',
+  'warmth',
+] as const;
+
+export type ColumnName = (typeof COLUMNS)[number];
+
+export const at = (cells: Float64Array, index: number): number => cells[index] ?? 0;
+
+export function createCloud(size: number, tight: number): Cloud {
+  const columns = Object.fromEntries(COLUMNS.map((name) => [name, new Float64Array(size)]));
+  return { size, tight, columns: columns as Record<ColumnName, Float64Array> };
+}
+
+/** V/A of the keg whose time constant the prior speaks of (m): 18.5 L on 0.0363 m2. */
+const REFERENCE_DEPTH_M = 0.51;
+
+/** Works out what follows from a particle's constants: layers (m3) and rates (1/s at 4 degC). */
+export function derive(cloud: Cloud, index: number, totalM3: number): void {
+  const c = cloud.columns;
+  const beerM3 = Math.max(1e-4, totalM3 - at(c.space, index));
+  const area = at(c.area, index);
+  const topM3 = Math.min(area * Math.exp(at(c.lnDepth, index)), 0.2 * beerM3);
+  const bulkM3 = beerM3 - topM3;
+  const surface = 1 / (1 + Math.exp(-at(c.logitSurface, index)));
+  const velocity = (REFERENCE_DEPTH_M * area) / Math.exp(at(c.lnTau, index));
+  const mixM3 = (topM3 * bulkM3) / beerM3;
+  c.topM3[index] = topM3;
+  c.bulkM3[index] = bulkM3;
+  c.mixM3[index] = mixM3;
+  c.surfaceRate[index] = (velocity * Math.exp(at(c.psi, index))) / (surface * topM3);
+  c.mixRate[index] = (velocity * Math.exp(at(c.xi, index))) / ((1 - surface) * mixM3);
+  c.warmth[index] = Math.exp(at(c.eta, index));
+}
+
+export function deriveAll(cloud: Cloud, totalM3: number): void {
+  for (let index = 0; index < cloud.size; index += 1) derive(cloud, index, totalM3);
+}
+
+/** What the beer of a particle holds, evenly mixed (chart volumes). */
+export function contentOf(cloud: Cloud, index: number): number {
+  const { top, bulk, topM3, bulkM3 } = cloud.columns;
+  const upper = at(topM3, index);
+  const lower = at(bulkM3, index);
+  return (at(top, index) * upper + at(bulk, index) * lower) / (upper + lower);
+}
+
+/** Copies one particle over another, of another cloud or the same. */
+export function copyParticle(from: Cloud, source: number, to: Cloud, target: number): void {
+  for (const name of COLUMNS) to.columns[name][target] = at(from.columns[name], source);
+}
+
+/** All columns as plain numbers, and back. */
+export function packCloud(cloud: Cloud): PackedCloud {
+  const columns: Record<string, readonly number[]> = {};
+  for (const name of COLUMNS) columns[name] = Array.from(cloud.columns[name]);
+  return { size: cloud.size, tight: cloud.tight, columns };
+}
+
+export interface PackedCloud {
+  readonly size: number;
+  readonly tight: number;
+  readonly columns: Readonly<Record<string, readonly number[]>>;
+}
+
+export function unpackCloud(packed: PackedCloud): Cloud {
+  const cloud = createCloud(packed.size, packed.tight);
+  for (const name of COLUMNS) cloud.columns[name].set(packed.columns[name] ?? []);
+  return cloud;
+}

@@ -1,0 +1,136 @@
+/** How a particle moves on: gas through the surface, gas between top and bulk, leak, yeast. Volumes are chart volumes. */
+import { OFFSET_VOLUMES } from '../../physics/carbonation.ts';
+import { at, type Cloud } from './cloud.ts';
+
+/** mol of CO2 per m3 of beer and volume. @source real molar volume of CO2 at 0 degC and 101.325 kPa: 22.263 L/mol */
+export const MOL_PER_M3_VOLUME = 1000 / 22.263;
+export const GAS_CONSTANT = 8.31446;
+/** Flow through a hole per area and Pa (mol/(s Pa m2)), of sqrt(p^2 - p_outside^2). @source orifice flow, coefficient 0.6 */
+const LEAK_FLOW = 0.041;
+
+/** What all particles share in a part of a step. Pressures in Pa absolute. */
+export interface Around {
+  readonly dtS: number;
+  /** Chart's solubility at the beer's temperature (volumes per Pa), R T (J/mol). */
+  readonly solubility: number;
+  readonly energy: number;
+  readonly pressure: number;
+  readonly ambient: number;
+  readonly co2Ratio: number;
+  /** Share by which warm beer is faster; cooling or warming (K/h); factor of yeast's speed against 20 degC. */
+  readonly quickness: number;
+  readonly heatKPerHour: number;
+  readonly yeastFactor: number;
+  /** How unknown pressure (Pa) and solubility (share) are at present: 0 while the probes speak. */
+  readonly spreadPa: number;
+  readonly spreadShare: number;
+  /** How the keg is stirred. */
+  readonly stirred: 'still' | 'shaken' | 'stone';
+}
+
+/** 1 - exp(-x) for x >= 0, within 1e-4 of it. */
+function reached(x: number): number {
+  return x < 0.5 ? x / (1 + x * (0.5 + x / 12)) : 1 - Math.exp(-x);
+}
+
+/** How much faster supersaturated beer gives off: bubbles help beyond a quarter of a volume. */
+function giving(outgas: number, gap: number): number {
+  return outgas * (1 + Math.min(6, 4 * Math.max(0, -gap - 0.25)));
+}
+
+function gainOf(cloud: Cloud, index: number, stirred: Around['stirred']): number {
+  if (stirred === 'still') return 1;
+  return Math.exp(at(stirred === 'shaken' ? cloud.columns.lnShake : cloud.columns.lnStone, index));
+}
+
+/** Mixes top and bulk. */
+function mix(cloud: Cloud, index: number, around: Around, gain: number): void {
+  const { top, bulk, topM3, bulkM3, mixRate, mixM3, stir } = cloud.columns;
+  const rate = at(mixRate, index) * around.quickness * gain * (1 + at(stir, index) * around.heatKPerHour);
+  const moved = (at(top, index) - at(bulk, index)) * at(mixM3, index) * reached(rate * around.dtS);
+  top[index] = at(top, index) - moved / at(topM3, index);
+  bulk[index] = at(bulk, index) + moved / at(bulkM3, index);
+}
+
+/** A particle under a pressure that is given: the measured one, whoever holds it. */
+export function moveOpen(cloud: Cloud, from: number, until: number, around: Around): void {
+  const { top, air, zero, warmth, surfaceRate, outgas, luckP, luckT } = cloud.columns;
+  const { dtS, solubility, co2Ratio, quickness, spreadPa, spreadShare, stirred } = around;
+  for (let index = from; index < until; index += 1) {
+    const pressure = around.pressure - at(zero, index) + spreadPa * at(luckP, index);
+    const henry = solubility * at(warmth, index) * Math.max(0.3, 1 + spreadShare * at(luckT, index));
+    const goal = Math.max(0, henry * co2Ratio * Math.max(0, pressure - at(air, index)) - OFFSET_VOLUMES);
+    const gap = goal - at(top, index);
+    const gain = gainOf(cloud, index, stirred);
+    let rate = at(surfaceRate, index) * quickness * gain;
+    if (gap < 0) rate *= giving(at(outgas, index), gap);
+    top[index] = at(top, index) + gap * reached(rate * dtS);
+    mix(cloud, index, around, gain > 1 ? 4 * gain : gain);
+  }
+}
+
+/** A closed particle: what the beer takes up is missing in the headspace. Keeps the amount of CO2 to rounding. */
+export function moveClosed(cloud: Cloud, index: number, around: Around): void {
+  const { top, gas, space, topM3, warmth, henry, surfaceRate, outgas } = cloud.columns;
+  const solubility = around.solubility * at(warmth, index);
+  const headspaceM3 = at(space, index);
+  const goal = Math.max(0, (solubility * at(gas, index) * around.energy) / headspaceM3 - OFFSET_VOLUMES);
+  const gap = goal - at(top, index);
+  const gain = gainOf(cloud, index, around.stirred === 'stone' ? 'still' : around.stirred);
+  let rate = at(surfaceRate, index) * around.quickness * gain;
+  if (gap < 0) rate *= giving(at(outgas, index), gap);
+  const molPerVolume = MOL_PER_M3_VOLUME * at(henry, index);
+  /** The volume of beer that holds as much per change of pressure as the headspace does. */
+  const likeBeerM3 = headspaceM3 / (around.energy * molPerVolume * solubility);
+  const upper = at(topM3, index);
+  const both = 1 / upper + 1 / likeBeerM3;
+  const taken = (gap * reached(rate * upper * both * around.dtS)) / both;
+  const bounded = Math.min(taken, (0.999 * at(gas, index)) / molPerVolume);
+  top[index] = at(top, index) + bounded / upper;
+  gas[index] = at(gas, index) - molPerVolume * bounded;
+  mix(cloud, index, around, gain > 1 ? 4 * gain : gain);
+}
+
+/** Pressure in the headspace of a closed particle (Pa absolute). */
+export function closedPressure(cloud: Cloud, index: number, energy: number): number {
+  const { gas, space, inert } = cloud.columns;
+  return (at(gas, index) * energy) / at(space, index) + at(inert, index);
+}
+
+/**
+ * A closed particle's leak: dp/dt = -c sqrt(p^2 - p_outside^2), solved exactly, so that any hole and step is borne.
+ * All gases leave alike.
+ */
+export function leakClosed(cloud: Cloud, index: number, around: Around): void {
+  const { gas, inert, air, leak, space } = cloud.columns;
+  const before = closedPressure(cloud, index, around.energy);
+  if (before <= around.ambient) return;
+  const pace = (LEAK_FLOW * at(leak, index) * around.energy * around.dtS) / at(space, index);
+  const after = around.ambient * Math.cosh(Math.max(0, Math.acosh(before / around.ambient) - pace));
+  const left = after / before;
+  gas[index] = at(gas, index) * left;
+  inert[index] = at(inert, index) * left;
+  air[index] = at(air, index) * left;
+}
+
+/** On gas a leak is made up for, but it sweeps air out. */
+export function sweepOpen(cloud: Cloud, index: number, around: Around): void {
+  const { air, leak, space, zero } = cloud.columns;
+  const pressure = Math.max(around.ambient, around.pressure - at(zero, index));
+  const flow = LEAK_FLOW * at(leak, index) * Math.sqrt(pressure * pressure - around.ambient * around.ambient);
+  const share = (flow * around.dtS * around.energy) / (at(space, index) * pressure);
+  air[index] = at(air, index) * Math.exp(-share);
+}
+
+/** Yeast makes CO2 from what it still finds. */
+export function ferment(cloud: Cloud, around: Around): void {
+  const { sugar, yeast, top, bulk } = cloud.columns;
+  for (let index = 0; index < cloud.size; index += 1) {
+    const left = at(sugar, index);
+    if (left <= 0) continue;
+    const made = left * (1 - Math.exp(-at(yeast, index) * around.yeastFactor * around.dtS));
+    sugar[index] = left - made;
+    top[index] = at(top, index) + made;
+    bulk[index] = at(bulk, index) + made;
+  }
+}

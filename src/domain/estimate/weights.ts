@@ -1,0 +1,176 @@
+/** Beliefs of the particles, and their renewal when too few of them carry it. */
+import { at, type Cloud, type ColumnName, copyParticle, createCloud, derive } from './cloud.ts';
+import type { Dice } from './dice.ts';
+import { freshLeak } from './priors.ts';
+
+/** No particle is ever quite impossible, so that no sum is ever empty. */
+const LEAST_LOG_WEIGHT = -80;
+/** Leaks are never quite ruled out: one may begin later. */
+const LEAK_FLOOR = 0.004;
+/** How much of a parameter a renewal keeps; the rest is spread anew with the same mean and spread. @source J. Liu, M. West 2001 */
+const KEPT = 0.985;
+
+/** Scales the weights to a sum of one and writes them. Returns the mass of the leaking particles. */
+export function normalise(cloud: Cloud, into: Float64Array): number {
+  const { logWeight } = cloud.columns;
+  let top = Number.NEGATIVE_INFINITY;
+  for (let index = 0; index < cloud.size; index += 1) top = Math.max(top, at(logWeight, index));
+  let sum = 0;
+  for (let index = 0; index < cloud.size; index += 1) {
+    const log = Math.max(LEAST_LOG_WEIGHT, at(logWeight, index) - top);
+    logWeight[index] = log;
+    sum += Math.exp(log);
+  }
+  const logSum = Math.log(sum);
+  let leaking = 0;
+  for (let index = 0; index < cloud.size; index += 1) {
+    const log = at(logWeight, index) - logSum;
+    logWeight[index] = log;
+    // From the logarithm, as after a resumption: the two must not differ by a bit.
+    into[index] = Math.exp(log);
+    if (index >= cloud.tight) leaking += at(into, index);
+  }
+  return leaking;
+}
+
+/** Effective number of particles in a stratum. */
+function effective(weights: Float64Array, from: number, until: number): number {
+  let sum = 0;
+  let squares = 0;
+  for (let index = from; index < until; index += 1) {
+    const weight = at(weights, index);
+    sum += weight;
+    squares += weight * weight;
+  }
+  return squares > 0 ? (sum * sum) / squares : 0;
+}
+
+export interface Renewal {
+  readonly totalM3: number;
+  readonly dice: Dice;
+  /** Volumes per Pa, J/mol: to move content and pressure along what cannot be observed. */
+  readonly solubility: number;
+  readonly energy: number;
+  /** Spread of zero error (Pa) and of the thermometer's (ln); null if observed by a sample or the scales. */
+  readonly unseen: { readonly zeroPa: number; readonly eta: number } | null;
+}
+
+/** Renews each stratum that needs it, and keeps a floor under the leaks. `weights` must be those of `normalise`. */
+export function renew(cloud: Cloud, weights: Float64Array, leaking: number, renewal: Renewal): void {
+  const { tight, size } = cloud;
+  if (effective(weights, 0, tight) < tight / 2) renewStratum(cloud, weights, 0, tight, renewal);
+  if (leaking < LEAK_FLOOR) {
+    refillLeaks(cloud, weights, renewal);
+  } else if (effective(weights, tight, size) < (size - tight) / 2) {
+    renewStratum(cloud, weights, tight, size, renewal);
+  }
+}
+
+/** Draws `count` particles by weight from a stratum. @source G. Kitagawa 1996: systematic resampling */
+function draw(weights: Float64Array, from: number, until: number, count: number, dice: Dice): Int32Array {
+  let sum = 0;
+  for (let index = from; index < until; index += 1) sum += at(weights, index);
+  const chosen = new Int32Array(count);
+  const step = sum / count;
+  let mark = step * dice.next();
+  let source = from;
+  let reached = at(weights, from);
+  for (let turn = 0; turn < count; turn += 1) {
+    while (reached < mark && source < until - 1) {
+      source += 1;
+      reached += at(weights, source);
+    }
+    chosen[turn] = source;
+    mark += step;
+  }
+  return chosen;
+}
+
+function renewStratum(cloud: Cloud, weights: Float64Array, from: number, until: number, renewal: Renewal): void {
+  const count = until - from;
+  const chosen = draw(weights, from, until, count, renewal.dice);
+  let mass = 0;
+  for (let index = from; index < until; index += 1) mass += at(weights, index);
+  const old = createCloud(count, count);
+  for (let index = 0; index < count; index += 1) copyParticle(cloud, from + index, old, index);
+  const log = Math.log(Math.max(1e-30, mass / count));
+  for (let turn = 0; turn < count; turn += 1) {
+    copyParticle(old, (chosen[turn] ?? from) - from, cloud, from + turn);
+    cloud.columns.logWeight[from + turn] = log;
+    weights[from + turn] = Math.exp(log);
+  }
+  spreadAnew(cloud, from, until, renewal);
+}
+
+/** Leaks all but ruled out: half of their particles start again from tight ones with leaks that begin now. */
+function refillLeaks(cloud: Cloud, weights: Float64Array, { dice, totalM3 }: Renewal): void {
+  const { tight, size } = cloud;
+  const count = size - tight;
+  const chosen = draw(weights, 0, tight, count, dice);
+  for (let turn = 0; turn < count; turn += 1) {
+    const target = tight + turn;
+    copyParticle(cloud, chosen[turn] ?? 0, cloud, target);
+    cloud.columns.leak[target] = freshLeak(dice);
+    cloud.columns.logWeight[target] = Math.log(LEAK_FLOOR / count);
+    weights[target] = Math.exp(Math.log(LEAK_FLOOR / count));
+    derive(cloud, target, totalM3);
+  }
+}
+
+const SPREAD_ANEW: readonly ColumnName[] = ['lnTau', 'logitSurface', 'lnDepth', 'bulk', 'henry', 'space', 'outgas'];
+
+/** Copies part again: parameters are drawn a little towards their mean and spread as much. */
+function spreadAnew(cloud: Cloud, from: number, until: number, renewal: Renewal): void {
+  const { dice } = renewal;
+  const fresh = Math.sqrt(1 - KEPT * KEPT);
+  for (const name of SPREAD_ANEW) {
+    const cells = cloud.columns[name];
+    const { mean, sd } = momentsOf(cells, from, until);
+    for (let index = from; index < until; index += 1) {
+      const moved = mean + KEPT * (at(cells, index) - mean) + fresh * sd * dice.normal();
+      // Volumes, factors and rates stay positive; the two logarithms may be anything.
+      cells[index] = name.startsWith('l') ? moved : Math.max(0.2 * Math.min(mean, at(cells, index)), moved);
+    }
+  }
+  for (let index = from; index < until; index += 1) {
+    if (index >= cloud.tight) cloud.columns.leak[index] = at(cloud.columns.leak, index) * Math.exp(0.1 * dice.normal());
+    cloud.columns.luckP[index] = dice.normal();
+    cloud.columns.luckT[index] = dice.normal();
+    moveUnseen(cloud, index, renewal);
+    derive(cloud, index, renewal.totalM3);
+  }
+}
+
+function momentsOf(cells: Float64Array, from: number, until: number): { mean: number; sd: number } {
+  let sum = 0;
+  let squares = 0;
+  const origin = at(cells, from);
+  for (let index = from; index < until; index += 1) {
+    const off = at(cells, index) - origin;
+    sum += off;
+    squares += off * off;
+  }
+  const mean = sum / (until - from);
+  return { mean: origin + mean, sd: Math.sqrt(Math.max(0, squares / (until - from) - mean * mean)) };
+}
+
+const UNSEEN_KEPT = 0.8;
+
+/**
+ * What temperature and pressure can never show, the zero of the gauge and the thermometer's error, is drawn anew from what was
+ * believed at first; content and pressure move along, so that all that was seen fits as before.
+ */
+function moveUnseen(cloud: Cloud, index: number, { unseen, dice, solubility, energy }: Renewal): void {
+  if (unseen === null) return;
+  const { zero, eta, top, bulk, gas, space, warmth } = cloud.columns;
+  const fresh = Math.sqrt(1 - UNSEEN_KEPT * UNSEEN_KEPT);
+  const zeroPa = UNSEEN_KEPT * at(zero, index) + fresh * unseen.zeroPa * dice.normal();
+  const newEta = UNSEEN_KEPT * at(eta, index) + fresh * unseen.eta * dice.normal();
+  const shift = -(zeroPa - at(zero, index)) * solubility * at(warmth, index);
+  const scale = Math.exp(newEta - at(eta, index));
+  top[index] = Math.max(0, (at(top, index) + shift) * scale);
+  bulk[index] = Math.max(0, (at(bulk, index) + shift) * scale);
+  gas[index] = Math.max(1e-6, at(gas, index) - ((zeroPa - at(zero, index)) * at(space, index)) / energy);
+  zero[index] = zeroPa;
+  eta[index] = newEta;
+}
