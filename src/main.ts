@@ -21,6 +21,7 @@ const code = await run(process.argv.slice(2), {
   stdin: process.stdin,
   out: (text) => process.stdout.write(text),
   err: (text) => process.stderr.write(text),
+  errIsTerminal: process.stderr.isTTY === true,
   // A service without a home in its environment has one all the same.
   environment: { ...process.env, HOME: process.env.HOME ?? homedir() },
   version: String(version),

@@ -3,6 +3,8 @@ export interface PlainIo {
   readonly stdin: AsyncIterable<string | Uint8Array>;
   out(text: string): void;
   err(text: string): void;
+  /** Somebody watches what `err` writes, so progress is worth showing. */
+  readonly errIsTerminal?: boolean;
 }
 
 /** What a command may touch of the outside. */

@@ -3,12 +3,20 @@ import { UsageError } from './arguments.ts';
 import { calculateCommand } from './calculate.ts';
 import { chartCommand } from './chart.ts';
 import { type Command, type CommandIo, EXIT } from './command.ts';
+import { evaluateCommand } from './evaluate.ts';
+import { replayCommand } from './replay.ts';
 import { serveCommand } from './serve.ts';
 
 const COMMANDS: readonly Command[] = [
   serveCommand,
   { name: 'calculate', summary: 'Answer one question, or one a line of standard input.', run: calculateCommand },
   { name: 'chart', summary: 'Print the carbonation chart for your altitude and units.', run: chartCommand },
+  {
+    name: 'replay',
+    summary: 'Tell what was known of a keg, hour by hour, from its recorded readings.',
+    run: replayCommand,
+  },
+  { name: 'evaluate', summary: 'Measure the estimate on simulated kegs.', run: evaluateCommand },
 ];
 
 /** Runs one command line and resolves to the exit code. */

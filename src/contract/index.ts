@@ -6,5 +6,6 @@ export * from './curve.ts';
 export * from './event.ts';
 export * from './live.ts';
 export * from './problem.ts';
+export * from './replay.ts';
 export * from './state.ts';
 export * from './topics.ts';

@@ -105,6 +105,11 @@ export function copyParticle(from: Cloud, source: number, to: Cloud, target: num
   for (const name of COLUMNS) to.columns[name][target] = at(from.columns[name], source);
 }
 
+export function copyCloud(cloud: Cloud): Cloud {
+  const columns = Object.fromEntries(COLUMNS.map((name) => [name, cloud.columns[name].slice()]));
+  return { size: cloud.size, tight: cloud.tight, columns: columns as Record<ColumnName, Float64Array> };
+}
+
 /** All columns as plain numbers, and back. */
 export function packCloud(cloud: Cloud): PackedCloud {
   const columns: Record<string, readonly number[]> = {};

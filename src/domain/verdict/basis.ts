@@ -1,7 +1,20 @@
 import type { Batch } from '../catalogue.ts';
+import type { HoursAhead } from '../estimate/types.ts';
 import type { KegFacts } from '../keg-facts.ts';
 import type { Ambient, KegInput } from '../keg-inputs.ts';
 import type { SpokenUnits } from '../words.ts';
+
+/** What is known of the CO2 in the beer and its way to the window (volumes). */
+export interface DissolvedOutlook {
+  readonly volumes: number;
+  readonly low: number;
+  readonly high: number;
+  /** Probability that it lies inside the window, and that it lies past it. */
+  readonly insideProbability: number;
+  readonly aboveProbability: number;
+  /** Until waiting alone brings it into the window; null if it is inside, or never within a week. */
+  readonly readyIn: HoursAhead | null;
+}
 
 /** Everything a verdict rests on. */
 export interface VerdictBasis {
@@ -13,6 +26,8 @@ export interface VerdictBasis {
   readonly ambient: Ambient;
   readonly co2Ratio: number | null;
   readonly equilibriumVolumes: number | null;
+  /** Null or left out: not estimated. */
+  readonly dissolved?: DissolvedOutlook | null;
   readonly units: SpokenUnits;
 }
 

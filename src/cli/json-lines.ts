@@ -1,0 +1,73 @@
+import { createReadStream } from 'node:fs';
+
+/** A line of a file that cannot be used; the message names file and line. */
+export class LineError extends Error {
+  override readonly name = 'LineError';
+
+  constructor(file: string, line: number, reason: string) {
+    super(`${file}:${line}: ${reason}`);
+  }
+}
+
+export interface JsonLine {
+  /** Counted from 1. */
+  readonly line: number;
+  readonly value: unknown;
+}
+
+/** No line of ours is nearly as long (characters). */
+const LINE_MAX = 64 * 1024;
+/** Characters of a broken line that the message shows. */
+const SHOWN = 60;
+
+/**
+ * Reads JSON lines, a chunk at a time, so that a file of any size takes the same memory. Empty lines are passed over.
+ * Throws `LineError` at the first line that is no JSON or too long.
+ */
+export async function* jsonLines(
+  path: string,
+  file: string,
+  onBytes: (bytes: number) => void,
+): AsyncGenerator<JsonLine[]> {
+  let rest = '';
+  let line = 0;
+  const chunks: AsyncIterable<string> = createReadStream(path, { encoding: 'utf8', highWaterMark: 64 * 1024 });
+  for await (const chunk of chunks) {
+    onBytes(Buffer.byteLength(chunk));
+    const texts = (rest + chunk).split('\n');
+    rest = texts.pop() ?? '';
+    const parsed: JsonLine[] = [];
+    let broken: LineError | null = null;
+    for (const text of texts) {
+      line += 1;
+      try {
+        parsed.push(...parseLine(text, file, line));
+      } catch (error) {
+        if (!(error instanceof LineError)) throw error;
+        broken = error;
+        break;
+      }
+    }
+    // What stands before a broken line is good, and is said first.
+    yield parsed;
+    if (broken !== null) throw broken;
+    if (rest.length > LINE_MAX) throw tooLong(file, line + 1);
+  }
+  yield parseLine(rest, file, line + 1);
+}
+
+function parseLine(text: string, file: string, line: number): JsonLine[] {
+  const bare = (line === 1 ? text.replace(/^\uFEFF/, '') : text).trim();
+  if (bare === '') return [];
+  if (bare.length > LINE_MAX) throw tooLong(file, line);
+  try {
+    return [{ line, value: JSON.parse(bare) }];
+  } catch {
+    const shown = bare.length > SHOWN ? `${bare.slice(0, SHOWN)}…` : bare;
+    throw new LineError(file, line, `this is no JSON: ${JSON.stringify(shown)}; give one object a line`);
+  }
+}
+
+function tooLong(file: string, line: number): LineError {
+  return new LineError(file, line, `the line is longer than ${LINE_MAX} characters; give one object a line`);
+}

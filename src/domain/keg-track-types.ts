@@ -1,0 +1,77 @@
+import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './estimate/types.ts';
+import type { Target } from './keg-facts.ts';
+import type { Newest } from './keg-track-inputs.ts';
+
+/** An estimate at work on one batch. */
+export interface RunningEstimate {
+  advance(step: EstimateStep): void;
+  estimate(): DissolvedEstimate;
+  /** Probability that the beer holds between two contents (volumes). */
+  probabilityWithin(low: number, high: number): number;
+  probabilityAbove(volumes: number): number;
+  hoursUntil(
+    goal: { readonly low: number; readonly high: number },
+    ahead: {
+      readonly beerC: number;
+      readonly headspaceKpaGauge: number;
+      readonly ambientKpaAbsolute: number;
+      readonly horizonHours: number;
+    },
+  ): HoursAhead | null;
+  /** One like it that goes on by itself; cheaper than a snapshot. */
+  copy(): RunningEstimate;
+  snapshot(): unknown;
+}
+
+/** Where a cooling beer is going. */
+export interface CoolingWatch {
+  observe(atMs: number, beerC: number): void;
+  hoursUntil(goalC: number, nowMs: number): HoursAhead | null;
+}
+
+/** Begins estimates and takes them up again where a snapshot left them. */
+export interface EstimateModel {
+  begin(
+    filling: Filling,
+    ambient: { readonly kpaAbsolute: number; readonly fromBarometer: boolean },
+    options: { readonly seed: number },
+  ): RunningEstimate;
+  resume(snapshot: unknown): RunningEstimate;
+  /** `setC`: what the fridge is set to; `startC`: the beer at the start. */
+  watchCooling(setC: number, startC: number, litres: number, place: Filling['thermometer']): CoolingWatch;
+}
+
+export interface TrackSetup {
+  /** Altitude where no filling names one (m). */
+  readonly altitudeM: number;
+  /** Share of CO2 in the gas; null: unknown, so what is dissolved cannot be estimated. */
+  readonly co2Ratio: number | null;
+  /** The same seed and the same input give the same output, bit for bit. */
+  readonly seed: number;
+  /** Readings and entries older than this are no longer taken (ms). */
+  readonly keepMs: number;
+}
+
+/** All that is said of a batch at a moment. */
+export interface TrackOutput {
+  readonly atMs: number;
+  /** Id of the filling, which is the id of the batch. */
+  readonly batchId: string;
+  readonly filledAtMs: number;
+  /** What the beer would hold in the end (volumes); null while temperature or pressure is not known. */
+  readonly equilibriumVolumes: number | null;
+  /** What it holds now; null only where the gas's share of CO2 is unknown. */
+  readonly dissolved: DissolvedEstimate | null;
+  /** Probability that the beer is inside its window, and that it is past it. */
+  readonly insideProbability: number;
+  readonly aboveProbability: number;
+  readonly target: Target;
+  readonly beerTemperature: Newest | null;
+  readonly headspacePressure: Newest | null;
+  readonly ambientKpaAbsolute: number;
+  readonly ambientFromBarometer: boolean;
+  /** Until waiting alone brings the beer into its window; null if it is inside, or never within a week. */
+  readonly readyIn: HoursAhead | null;
+  /** Until the beer is at its fill temperature and half a degree; null if it is, or never gets there. */
+  readonly coldIn: HoursAhead | null;
+}

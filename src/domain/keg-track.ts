@@ -1,0 +1,262 @@
+import { airPressureAtAltitude } from '../physics/atmosphere.ts';
+import { metres } from '../physics/units.ts';
+import { STEP_MS, stepStart } from './clean/step.ts';
+import type { StepEvent } from './estimate/types.ts';
+import { inOrder, type KegEvent } from './event.ts';
+import { kegFactsAt } from './keg-facts.ts';
+import { CoolingTrack } from './keg-track-cooling.ts';
+import { carriedInto, type FillingEvent, fillingOf, isFilling, stepEventOf } from './keg-track-events.ts';
+import { type SavedSeries, TrackInputs, type TrackReading } from './keg-track-inputs.ts';
+import { type Mark, withMark } from './keg-track-marks.ts';
+import { outlookOf } from './keg-track-outlook.ts';
+import type { EstimateModel, RunningEstimate, TrackOutput, TrackSetup } from './keg-track-types.ts';
+
+/** What a track holds at the border of two steps. */
+interface Held {
+  readonly filling: FillingEvent | null;
+  readonly estimate: RunningEstimate | null;
+}
+
+/** The same, put aside: the estimate as its snapshot. */
+interface SavedHeld {
+  readonly filling: FillingEvent | null;
+  readonly snapshot: unknown;
+}
+
+/** How far cleaning and outlook look back over readings (ms). */
+const LOOK_BACK_MS = 4 * 24 * 3600_000;
+
+/** Marks are set on whole multiples of this (ms): computing three steps again costs about as much as a mark. */
+const MARK_MS = 3 * STEP_MS;
+
+const NOTHING: Held = { filling: null, estimate: null };
+
+/** A track put aside; plain values and typed arrays only, fit for a structured clone. */
+export interface TrackSnapshot {
+  readonly setup: TrackSetup;
+  readonly events: readonly KegEvent[];
+  readonly series: readonly SavedSeries[];
+  readonly doneToMs: number | null;
+  readonly base: Mark<SavedHeld> | null;
+  readonly held: SavedHeld;
+}
+
+/**
+ * Follows one keg: merges readings, in any order of arrival, and entries into the steps of the estimate. What it says of
+ * a moment rests on nothing later, and once all is in, on the order of arrival no more: a late reading or a changed
+ * entry is computed again from the mark before it.
+ */
+export class KegTrack {
+  readonly #setup: TrackSetup;
+  readonly #model: EstimateModel;
+  readonly #inputs: TrackInputs;
+  readonly #cooling: CoolingTrack;
+  #events: readonly KegEvent[] = [];
+  #eventsByStep: ReadonlyMap<number, readonly KegEvent[]> = new Map();
+  #held: Held = NOTHING;
+  /** End of the last step that was computed; null before the first. */
+  #doneToMs: number | null = null;
+  #dirtyFromMs = Number.POSITIVE_INFINITY;
+  #marks: readonly Mark<Held>[] = [];
+  /** Where the track begins to remember: nothing older is taken. Null while it remembers all. */
+  #base: Mark<Held> | null = null;
+  /** Becomes the base when it is old enough. */
+  #nextBase: Mark<Held> | null = null;
+
+  constructor(setup: TrackSetup, model: EstimateModel, inputs = new TrackInputs()) {
+    this.#setup = setup;
+    this.#model = model;
+    this.#inputs = inputs;
+    this.#cooling = new CoolingTrack(model, inputs);
+  }
+
+  static resume(snapshot: TrackSnapshot, model: EstimateModel): KegTrack {
+    const track = new KegTrack(snapshot.setup, model, TrackInputs.restore(snapshot.series));
+    track.#setEvents(snapshot.events);
+    track.#doneToMs = snapshot.doneToMs;
+    track.#held = restored(snapshot.held, model);
+    if (snapshot.base !== null) {
+      track.#base = { atMs: snapshot.base.atMs, held: restored(snapshot.base.held, model) };
+      track.#marks = [track.#base];
+    }
+    return track;
+  }
+
+  snapshot(): TrackSnapshot {
+    this.#redo();
+    return {
+      setup: this.#setup,
+      events: this.#events,
+      series: this.#inputs.save(),
+      doneToMs: this.#doneToMs,
+      base: this.#base === null ? null : { atMs: this.#base.atMs, held: saved(this.#base.held) },
+      held: saved(this.#held),
+    };
+  }
+
+  /** Takes a reading in; false if it is a double or too old. */
+  accept(reading: TrackReading): boolean {
+    if (this.#base !== null && reading.measuredAtMs < this.#base.atMs) return false;
+    if (!this.#inputs.add(reading)) return false;
+    this.#dirty(reading.measuredAtMs);
+    return true;
+  }
+
+  /** Takes an entry in, or its correction; false if it lies too far back to change anything. */
+  enter(event: KegEvent): boolean {
+    return this.#changeEvents(event.eventId, event);
+  }
+
+  withdraw(eventId: string): boolean {
+    return this.#changeEvents(eventId, null);
+  }
+
+  /** Computes all steps that end by `nowMs`. */
+  advanceTo(nowMs: number): void {
+    this.#redo();
+    const untilMs = stepStart(nowMs);
+    // Before the first entry there is nothing to estimate, so time begins there.
+    const firstMs = this.#events[0]?.atMs;
+    this.#doneToMs ??= firstMs === undefined ? null : Math.min(stepStart(firstMs), untilMs);
+    if (this.#doneToMs === null) return;
+    while (this.#doneToMs < untilMs) this.#step(this.#doneToMs);
+  }
+
+  /** What is said of the keg at the moment up to which all is computed; null while it is empty. */
+  output(nowMs: number): TrackOutput | null {
+    this.advanceTo(nowMs);
+    const untilMs = this.#doneToMs;
+    if (untilMs === null) return null;
+    // An entry of this very moment belongs to the step that begins now, and is known already.
+    const { filling, estimate } = this.#withEntriesOf(this.#held, untilMs, nowMs);
+    if (filling === null) return null;
+    const facts = kegFactsAt(this.#events, nowMs);
+    return outlookOf({
+      filling,
+      estimate,
+      facts,
+      events: this.#events,
+      inputs: this.#inputs,
+      cooling: this.#cooling,
+      altitudeKpa: this.#altitudeKpa(filling),
+      co2Ratio: this.#setup.co2Ratio,
+      untilMs,
+      nowMs,
+    });
+  }
+
+  #step(startMs: number): void {
+    const endMs = startMs + STEP_MS;
+    const held = this.#withEntriesOf(this.#held, startMs, endMs - 1);
+    const { filling, estimate } = held;
+    if (filling !== null && estimate !== null) {
+      const inputs = this.#inputs.step(startMs, this.#altitudeKpa(filling), filling.body.probe === 'air');
+      const begun = filling.atMs >= startMs;
+      const events = [
+        ...(begun ? carriedInto(filling, this.#events) : []),
+        ...this.#stepEvents(startMs, begun ? filling.atMs : startMs),
+      ];
+      estimate.advance({ fromMs: startMs, toMs: endMs, ...inputs, co2Ratio: this.#setup.co2Ratio ?? 1, events });
+    }
+    this.#held = held;
+    this.#doneToMs = endMs;
+    this.#mark(endMs);
+  }
+
+  /** Begins and ends batches by the entries of a step up to a moment. */
+  #withEntriesOf(held: Held, startMs: number, untilMs: number): Held {
+    let result = held;
+    for (const event of this.#eventsByStep.get(startMs) ?? []) {
+      if (event.atMs > untilMs) break;
+      if (event.body.kind === 'keg-emptied') result = NOTHING;
+      if (isFilling(event)) result = this.#begin(event, result.filling !== null);
+    }
+    return result;
+  }
+
+  #begin(filling: FillingEvent, toppedUp: boolean): Held {
+    if (this.#setup.co2Ratio === null) return { filling, estimate: null };
+    const startMs = stepStart(filling.atMs);
+    // The step that holds the filling has not been heard yet, so the air pressure is that of the step before.
+    const before = this.#inputs.step(startMs - STEP_MS, this.#altitudeKpa(filling), false);
+    const ambient = { kpaAbsolute: before.ambientKpaAbsolute, fromBarometer: before.ambientFromBarometer };
+    const estimate = this.#model.begin(fillingOf(filling, toppedUp), ambient, { seed: this.#setup.seed });
+    return { filling, estimate };
+  }
+
+  #stepEvents(startMs: number, fromMs: number): StepEvent[] {
+    return (this.#eventsByStep.get(startMs) ?? [])
+      .filter(({ atMs }) => atMs >= fromMs)
+      .flatMap((event) => stepEventOf(event) ?? []);
+  }
+
+  #altitudeKpa(filling: FillingEvent): number {
+    return airPressureAtAltitude(metres(filling.body.altitudeMetres ?? this.#setup.altitudeM));
+  }
+
+  #mark(atMs: number): void {
+    if (atMs % MARK_MS !== 0) return;
+    const mark = { atMs, held: copied(this.#held) };
+    this.#marks = withMark(this.#marks, mark);
+    this.#nextBase ??= mark;
+    if (atMs - this.#nextBase.atMs < this.#setup.keepMs) return;
+    const base = this.#nextBase;
+    this.#base = base;
+    this.#nextBase = mark;
+    this.#marks = [base, ...this.#marks.filter((one) => one.atMs > base.atMs)];
+    this.#inputs.forgetBefore(base.atMs - LOOK_BACK_MS);
+  }
+
+  #dirty(atMs: number): void {
+    this.#cooling.changed(stepStart(atMs));
+    if (this.#doneToMs !== null && atMs < this.#doneToMs) {
+      this.#dirtyFromMs = Math.min(this.#dirtyFromMs, stepStart(atMs));
+    }
+  }
+
+  /** Goes back to before what changed and computes again up to where it was. */
+  #redo(): void {
+    const untilMs = this.#doneToMs;
+    if (untilMs === null || this.#dirtyFromMs >= untilMs) return;
+    const mark = this.#marks.findLast(({ atMs }) => atMs <= this.#dirtyFromMs) ?? null;
+    this.#marks = mark === null ? [] : this.#marks.filter(({ atMs }) => atMs <= mark.atMs);
+    this.#held = mark === null ? NOTHING : copied(mark.held);
+    this.#doneToMs = mark?.atMs ?? Math.min(stepStart(this.#events[0]?.atMs ?? untilMs), untilMs);
+    this.#dirtyFromMs = Number.POSITIVE_INFINITY;
+    if (this.#nextBase !== null && this.#nextBase.atMs > this.#doneToMs) this.#nextBase = null;
+    while (this.#doneToMs < untilMs) this.#step(this.#doneToMs);
+  }
+
+  #changeEvents(eventId: string, event: KegEvent | null): boolean {
+    const known = this.#events.find((other) => other.eventId === eventId);
+    const touched = [known, event].flatMap((one) => (one === undefined || one === null ? [] : [one.atMs]));
+    if (touched.length === 0) return false;
+    if (this.#base !== null && Math.min(...touched) < this.#base.atMs) return false;
+    const others = this.#events.filter((other) => other !== known);
+    this.#setEvents(event === null ? others : [...others, event]);
+    for (const atMs of touched) {
+      this.#dirty(atMs);
+      // What was done before a filling counts in it.
+      for (const { atMs: filledMs } of this.#events.filter(isFilling)) if (filledMs > atMs) this.#dirty(filledMs);
+    }
+    return true;
+  }
+
+  #setEvents(events: readonly KegEvent[]): void {
+    this.#events = inOrder(events);
+    this.#eventsByStep = Map.groupBy(this.#events, ({ atMs }) => stepStart(atMs));
+  }
+}
+
+/** A mark's estimate must not go on, nor one that goes on change a mark. */
+function copied({ filling, estimate }: Held): Held {
+  return { filling, estimate: estimate?.copy() ?? null };
+}
+
+function saved({ filling, estimate }: Held): SavedHeld {
+  return { filling, snapshot: estimate?.snapshot() ?? null };
+}
+
+function restored({ filling, snapshot }: SavedHeld, model: EstimateModel): Held {
+  return { filling, estimate: snapshot === null ? null : model.resume(snapshot) };
+}
