@@ -33,7 +33,11 @@ const COLUMNS = [
   'psi',
   /** Giving off over taking up; mixing by heat (per K/h); gain by shaking (ln), by a stone (ln). */
   'outgas',
+  /** How much bubbles help supersaturated beer to give off (per volume beyond a quarter). */
+  'bubbles',
   'stir',
+  /** How much of the exchange is driven by the difference itself, as sinking dense beer is: 0 to 1. */
+  'driven',
   'lnShake',
   'lnStone',
   /** Area of the leak (m2); 0: none. */

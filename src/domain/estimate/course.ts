@@ -30,6 +30,8 @@ export interface Course {
   /** Change of pressure over the last step (Pa); a jump that waits for the next step to be told from a leak. */
   lastMovePa: number;
   jumpPa: number;
+  /** Pressure before the keg was vented (Pa absolute) until it is known after it; 0: not vented. */
+  ventedPa: number;
   settingPa: number | null;
   belowSettingS: number;
   shakeLeftS: number;

@@ -35,6 +35,7 @@ export function apply(event: StepEvent, cloud: Cloud, course: Course, dice: Dice
       purge(event.times, event.kpaGauge, cloud, course, dice);
       return;
     case 'vented':
+      if (course.gaugeKnown) course.ventedPa = course.gaugePa + course.ambientPa;
       course.unanchored = true;
       course.restS = 0;
       return;
@@ -129,7 +130,8 @@ function purge(times: number, kpaGauge: number | null, cloud: Cloud, course: Cou
   const high = kpaGauge === null || !(kpaGauge > 5) ? 200 : bounded(kpaGauge, 5, 900);
   const left = course.ambientPa / (course.ambientPa + 1000 * high) / (101_325 / 301_325);
   for (let index = 0; index < cloud.size; index += 1) {
-    if (!course.purged) air[index] = drawAir(turns, dice) * Math.min(1 / 0.36, left) ** Math.min(turns, 20);
+    if (!course.purged)
+      air[index] = drawAir(turns, course.ambientPa, dice) * Math.min(1 / 0.36, left) ** Math.min(turns, 20);
     else if (turns > 0)
       air[index] = Math.min(at(air, index), 101_325) * (0.36 * left) ** turns * Math.exp(0.2 * dice.normal());
     air[index] = Math.min(at(air, index), course.ambientPa);

@@ -225,6 +225,7 @@ function beginCourse(filling: Filling, ambientKpa: number, fromBarometer: boolea
     supplyKnown: false,
     lastMovePa: 0,
     jumpPa: 0,
+    ventedPa: 0,
     settingPa: null,
     belowSettingS: 0,
     shakeLeftS: 0,

@@ -24,6 +24,8 @@ export interface Around {
   /** How unknown pressure (Pa) and solubility (share) are at present: 0 while the probes speak. */
   readonly spreadPa: number;
   readonly spreadShare: number;
+  /** Open, but under less than the outer pressure: air is drawn in. */
+  readonly breathing: boolean;
   /** How the keg is stirred. */
   readonly stirred: 'still' | 'shaken' | 'stone';
 }
@@ -34,8 +36,20 @@ function reached(x: number): number {
 }
 
 /** How much faster supersaturated beer gives off: bubbles help beyond a quarter of a volume. */
-function giving(outgas: number, gap: number): number {
-  return outgas * (1 + Math.min(6, 4 * Math.max(0, -gap - 0.25)));
+function giving(cloud: Cloud, index: number, gap: number): number {
+  const { outgas, bubbles } = cloud.columns;
+  return at(outgas, index) * (1 + Math.min(6, at(bubbles, index) * Math.max(0, -gap - 0.25)));
+}
+
+/** Difference at which driven exchange has its stated speed (volumes). */
+const DRIVING_VOLUMES = 0.5;
+
+/**
+ * Beer that took up CO2 is denser and sinks: exchange slows as the difference that drives it fades.
+ * @source cube-root law of turbulent natural convection (Incropera & DeWitt, ch. 9, by analogy)
+ */
+function drivenBy(difference: number, driven: number): number {
+  return 1 + driven * (Math.cbrt(Math.abs(difference) / DRIVING_VOLUMES) - 1);
 }
 
 function gainOf(cloud: Cloud, index: number, stirred: Around['stirred']): number {
@@ -45,16 +59,18 @@ function gainOf(cloud: Cloud, index: number, stirred: Around['stirred']): number
 
 /** Mixes top and bulk. */
 function mix(cloud: Cloud, index: number, around: Around, gain: number): void {
-  const { top, bulk, topM3, bulkM3, mixRate, mixM3, stir } = cloud.columns;
-  const rate = at(mixRate, index) * around.quickness * gain * (1 + at(stir, index) * around.heatKPerHour);
-  const moved = (at(top, index) - at(bulk, index)) * at(mixM3, index) * reached(rate * around.dtS);
+  const { top, bulk, topM3, bulkM3, mixRate, mixM3, stir, driven } = cloud.columns;
+  const difference = at(top, index) - at(bulk, index);
+  const natural = drivenBy(difference, at(driven, index)) + at(stir, index) * around.heatKPerHour;
+  const rate = at(mixRate, index) * around.quickness * (gain > 1 ? 4 * gain : natural);
+  const moved = difference * at(mixM3, index) * reached(rate * around.dtS);
   top[index] = at(top, index) - moved / at(topM3, index);
   bulk[index] = at(bulk, index) + moved / at(bulkM3, index);
 }
 
 /** A particle under a pressure that is given: the measured one, whoever holds it. */
 export function moveOpen(cloud: Cloud, from: number, until: number, around: Around): void {
-  const { top, air, zero, warmth, surfaceRate, outgas, luckP, luckT } = cloud.columns;
+  const { top, air, zero, warmth, surfaceRate, driven, luckP, luckT } = cloud.columns;
   const { dtS, solubility, co2Ratio, quickness, spreadPa, spreadShare, stirred } = around;
   for (let index = from; index < until; index += 1) {
     const pressure = around.pressure - at(zero, index) + spreadPa * at(luckP, index);
@@ -62,23 +78,32 @@ export function moveOpen(cloud: Cloud, from: number, until: number, around: Arou
     const goal = Math.max(0, henry * co2Ratio * Math.max(0, pressure - at(air, index)) - OFFSET_VOLUMES);
     const gap = goal - at(top, index);
     const gain = gainOf(cloud, index, stirred);
-    let rate = at(surfaceRate, index) * quickness * gain;
-    if (gap < 0) rate *= giving(at(outgas, index), gap);
-    top[index] = at(top, index) + gap * reached(rate * dtS);
-    mix(cloud, index, around, gain > 1 ? 4 * gain : gain);
+    let rate = at(surfaceRate, index) * quickness * (gain > 1 ? gain : drivenBy(gap, at(driven, index)));
+    if (gap < 0) rate *= giving(cloud, index, gap);
+    const risen = gap * reached(rate * dtS);
+    top[index] = at(top, index) + risen;
+    if (around.breathing && risen > 0) breathe(cloud, index, around, pressure, risen);
+    mix(cloud, index, around, gain);
   }
+}
+
+/** Below the outer pressure no gas comes from a supply: what keeps the pressure up while the beer takes up CO2 is air. */
+function breathe(cloud: Cloud, index: number, around: Around, pressure: number, risen: number): void {
+  const { air, space, henry, topM3 } = cloud.columns;
+  const mol = MOL_PER_M3_VOLUME * at(henry, index) * risen * at(topM3, index);
+  air[index] = Math.min(pressure, at(air, index) + (mol * around.energy) / at(space, index));
 }
 
 /** A closed particle: what the beer takes up is missing in the headspace. Keeps the amount of CO2 to rounding. */
 export function moveClosed(cloud: Cloud, index: number, around: Around): void {
-  const { top, gas, space, topM3, warmth, henry, surfaceRate, outgas } = cloud.columns;
+  const { top, gas, space, topM3, warmth, henry, surfaceRate, driven } = cloud.columns;
   const solubility = around.solubility * at(warmth, index);
   const headspaceM3 = at(space, index);
   const goal = Math.max(0, (solubility * at(gas, index) * around.energy) / headspaceM3 - OFFSET_VOLUMES);
   const gap = goal - at(top, index);
   const gain = gainOf(cloud, index, around.stirred === 'stone' ? 'still' : around.stirred);
-  let rate = at(surfaceRate, index) * around.quickness * gain;
-  if (gap < 0) rate *= giving(at(outgas, index), gap);
+  let rate = at(surfaceRate, index) * around.quickness * (gain > 1 ? gain : drivenBy(gap, at(driven, index)));
+  if (gap < 0) rate *= giving(cloud, index, gap);
   const molPerVolume = MOL_PER_M3_VOLUME * at(henry, index);
   /** The volume of beer that holds as much per change of pressure as the headspace does. */
   const likeBeerM3 = headspaceM3 / (around.energy * molPerVolume * solubility);
@@ -88,7 +113,7 @@ export function moveClosed(cloud: Cloud, index: number, around: Around): void {
   const bounded = Math.min(taken, (0.999 * at(gas, index)) / molPerVolume);
   top[index] = at(top, index) + bounded / upper;
   gas[index] = at(gas, index) - molPerVolume * bounded;
-  mix(cloud, index, around, gain > 1 ? 4 * gain : gain);
+  mix(cloud, index, around, gain);
 }
 
 /** Pressure in the headspace of a closed particle (Pa absolute). */

@@ -9,7 +9,7 @@ const DAY_S = 86_400;
  * Median and spread (ln) of the time constant of a still full keg of 18.5 L: laid so that it takes one to two weeks at serving
  * pressure (common practice, no source).
  */
-const TAU_S = 3.2 * DAY_S;
+const TAU_S = 3.6 * DAY_S;
 const TAU_SPREAD = 0.6;
 /** Smallest and largest leak looked for (m2): from a day to minutes for an empty headspace. */
 const LEAK_LOW_M2 = 8e-11;
@@ -60,24 +60,29 @@ export function freshLeak(dice: Dice): number {
   return LEAK_LOW_M2 * (LEAK_HIGH_M2 / LEAK_LOW_M2) ** dice.next();
 }
 
-/** Air left after purging (Pa): about 0.36 of it after each turn; never: most often all of it. */
-export function drawAir(times: number | null, dice: Dice): number {
-  if (times === null) return dice.next() < 0.8 ? drawAir(3 + Math.floor(3 * dice.next()), dice) : drawAir(0, dice);
-  if (times <= 0) return 101_325 * (dice.next() < 0.6 ? 1 : dice.next());
-  return Math.min(101_325, 101_325 * 0.36 ** Math.min(20, times) * Math.exp(0.4 * dice.normal()));
+/**
+ * Air left after purging (Pa): about 0.36 of it after each turn; never: most often all of it, less what cooling and the beer
+ * take of its pressure. Null: nobody said.
+ */
+export function drawAir(times: number | null, ambientPa: number, dice: Dice): number {
+  if (times === null) {
+    return drawAir(dice.next() < 0.8 ? 3 + Math.floor(3 * dice.next()) : 0, ambientPa, dice);
+  }
+  if (times <= 0) return ambientPa * (dice.next() < 0.6 ? 0.86 + 0.14 * dice.next() : dice.next());
+  return Math.min(ambientPa, ambientPa * 0.36 ** Math.min(20, times) * Math.exp(0.4 * dice.normal()));
 }
 
 /** What the beer holds when it is filled (chart volumes). */
 function drawStart(filling: Filling, ambientPa: number, dice: Dice): number {
   const fermentedC = finite(filling.fermentedC, clamp(finite(filling.beerC, 18), 14, 22) + 2 * dice.normal());
   const flat = solubilityPerPa(fermentedC) * ambientPa * (0.82 + 0.18 * dice.next()) + 0.03 * dice.normal();
-  const anything = 0.6 + 2.4 * dice.next();
+  const anything = 0.6 + 2.6 * dice.next();
   switch (filling.beerState) {
     case 'flat':
     case 'priming':
       return Math.max(0, dice.next() < 0.03 ? anything : flat);
     case 'carbonated':
-      return 1.3 + 1.7 * dice.next();
+      return 1.1 + 2.3 * dice.next();
     case 'unknown':
       return Math.max(0, dice.next() < 0.6 ? anything : flat);
   }
@@ -107,7 +112,7 @@ export function drawCloud(
     const space = vessel.totalM3 - vessel.beerM3 + 0.02 * vessel.totalM3 * dice.normal();
     c.space[index] = clamp(space, 0.004 * vessel.totalM3, 0.97 * vessel.totalM3);
     c.area[index] = vessel.areaM2 * Math.exp(vessel.areaSpread * dice.normal());
-    c.air[index] = drawAir(null, dice);
+    c.air[index] = drawAir(null, ambientPa, dice);
     c.lnTau[index] = Math.log(TAU_S) + TAU_SPREAD * dice.normal();
     c.logitSurface[index] = -0.4 + 0.8 * dice.normal();
     c.lnDepth[index] = Math.log(0.033) + 0.35 * dice.normal();
@@ -116,7 +121,9 @@ export function drawCloud(
     c.henry[index] = Math.exp(0.024 * dice.normal());
     c.xi[index] = 0.4 * dice.normal();
     c.psi[index] = 0;
-    c.outgas[index] = 1.8 * Math.exp(0.4 * dice.normal());
+    c.outgas[index] = 1.3 * Math.exp(0.6 * dice.normal());
+    c.bubbles[index] = 2 * Math.exp(dice.normal());
+    c.driven[index] = dice.next();
     c.stir[index] = Math.exp(dice.normal());
     c.lnStone[index] = Math.log(17) + 0.4 * dice.normal();
     c.leak[index] = index < tight ? 0 : freshLeak(dice);
@@ -134,7 +141,7 @@ export function drawCloud(
 export function drawShake(cloud: Cloud, manner: 'shaken' | 'firm' | 'carried', dice: Dice): void {
   const { median, spread } = {
     shaken: { median: 60, spread: 1.2 },
-    firm: { median: 250, spread: 0.8 },
+    firm: { median: 110, spread: 1 },
     carried: { median: 12, spread: 1.2 },
   }[manner];
   for (let index = 0; index < cloud.size; index += 1) {

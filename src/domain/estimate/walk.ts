@@ -57,6 +57,7 @@ export function around(course: Course, dtS: number, stirred: Around['stirred']):
     yeastFactor: 2.5 ** ((course.beerC - 20) / 10),
     spreadPa: spreadPaOf(course),
     spreadShare: spreadShareOf(course),
+    breathing: course.gas !== 'closed' && course.gaugePa < -1500,
     stirred,
   };
 }
@@ -212,6 +213,14 @@ function rememberSupply(course: Course, dtS: number): void {
   course.supplyKnown = true;
 }
 
+/** Air left with the gas that was vented: as much of it as of the pressure. */
+function thinAir(cloud: Cloud, course: Course): void {
+  const left = Math.min(1, Math.max(0.2, (course.gaugePa + course.ambientPa) / course.ventedPa));
+  const { air } = cloud.columns;
+  for (let index = 0; index < cloud.size; index += 1) air[index] = at(air, index) * left;
+  course.ventedPa = 0;
+}
+
 function watchSetting(course: Course, heard: boolean, dtS: number): void {
   if (!heard || course.settingPa === null || course.gas !== 'on') return;
   course.belowSettingS = course.gaugePa < course.settingPa - 10_000 ? course.belowSettingS + dtS : 0;
@@ -240,6 +249,7 @@ export function walk(
 ): void {
   const beforePa = course.lastMovePa;
   const heard = takeInputs(course, step, dtS);
+  if (course.ventedPa > 0 && heard && !eventful) thinAir(cloud, course);
   const stirred = course.shakeLeftS > 0;
   move(cloud, course, dtS);
   course.restS = stirred ? 0 : course.restS + dtS;
