@@ -38,6 +38,8 @@ const COLUMNS = [
   'stir',
   /** How much of the exchange is driven by the difference itself, as sinking dense beer is: 0 to 1. */
   'driven',
+  /** How fast a top that holds less than the bulk, and so floats on it, still mixes: 0 to 1. */
+  'floating',
   'lnShake',
   'lnStone',
   /** Area of the leak (m2); 0: none. */

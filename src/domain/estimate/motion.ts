@@ -59,9 +59,10 @@ function gainOf(cloud: Cloud, index: number, stirred: Around['stirred']): number
 
 /** Mixes top and bulk. */
 function mix(cloud: Cloud, index: number, around: Around, gain: number): void {
-  const { top, bulk, topM3, bulkM3, mixRate, mixM3, stir, driven } = cloud.columns;
+  const { top, bulk, topM3, bulkM3, mixRate, mixM3, stir, driven, floating } = cloud.columns;
   const difference = at(top, index) - at(bulk, index);
-  const natural = drivenBy(difference, at(driven, index)) + at(stir, index) * around.heatKPerHour;
+  const own = difference < 0 ? at(floating, index) : drivenBy(difference, at(driven, index));
+  const natural = own + at(stir, index) * around.heatKPerHour;
   const rate = at(mixRate, index) * around.quickness * (gain > 1 ? 4 * gain : natural);
   const moved = difference * at(mixM3, index) * reached(rate * around.dtS);
   top[index] = at(top, index) - moved / at(topM3, index);

@@ -10,7 +10,7 @@ const DAY_S = 86_400;
  * pressure (common practice, no source).
  */
 const TAU_S = 3.6 * DAY_S;
-const TAU_SPREAD = 0.6;
+const TAU_SPREAD = 0.55;
 /** Smallest and largest leak looked for (m2): from a day to minutes for an empty headspace. */
 const LEAK_LOW_M2 = 8e-11;
 const LEAK_HIGH_M2 = 4e-8;
@@ -124,6 +124,7 @@ export function drawCloud(
     c.outgas[index] = 1.3 * Math.exp(0.6 * dice.normal());
     c.bubbles[index] = 2 * Math.exp(dice.normal());
     c.driven[index] = dice.next();
+    c.floating[index] = 0.1 + 0.9 * dice.next();
     c.stir[index] = Math.exp(dice.normal());
     c.lnStone[index] = Math.log(17) + 0.4 * dice.normal();
     c.leak[index] = index < tight ? 0 : freshLeak(dice);

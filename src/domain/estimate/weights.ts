@@ -7,6 +7,8 @@ import { freshLeak } from './priors.ts';
 const LEAST_LOG_WEIGHT = -80;
 /** Leaks are never quite ruled out: one may begin later. */
 const LEAK_FLOOR = 0.004;
+/** Share of the leaking particles whose leak begins at a renewal. */
+const BEGINNING = 0.15;
 /** How much of a parameter a renewal keeps; the rest is spread anew with the same mean and spread. @source J. Liu, M. West 2001 */
 const KEPT = 0.985;
 
@@ -59,10 +61,10 @@ export interface Renewal {
 export function renew(cloud: Cloud, weights: Float64Array, leaking: number, renewal: Renewal): void {
   const { tight, size } = cloud;
   if (effective(weights, 0, tight) < tight / 2) renewStratum(cloud, weights, 0, tight, renewal);
-  if (leaking < LEAK_FLOOR) {
-    refillLeaks(cloud, weights, renewal);
-  } else if (effective(weights, tight, size) < (size - tight) / 2) {
+  if (leaking < LEAK_FLOOR) raiseLeaks(cloud, weights, leaking);
+  if (effective(weights, tight, size) < (size - tight) / 2) {
     renewStratum(cloud, weights, tight, size, renewal);
+    beginLeaks(cloud, weights, renewal);
   }
 }
 
@@ -102,17 +104,28 @@ function renewStratum(cloud: Cloud, weights: Float64Array, from: number, until: 
   spreadAnew(cloud, from, until, renewal);
 }
 
-/** Leaks all but ruled out: half of their particles start again from tight ones with leaks that begin now. */
-function refillLeaks(cloud: Cloud, weights: Float64Array, { dice, totalM3 }: Renewal): void {
+/** Leaks all but ruled out keep the floor's mass among them. */
+function raiseLeaks(cloud: Cloud, weights: Float64Array, leaking: number): void {
+  const { logWeight } = cloud.columns;
+  const raise = Math.log(LEAK_FLOOR / Math.max(1e-30, leaking));
+  for (let index = cloud.tight; index < cloud.size; index += 1) {
+    logWeight[index] = at(logWeight, index) + raise;
+    weights[index] = Math.exp(at(logWeight, index));
+  }
+}
+
+/** Some of the leaking particles start again from tight ones, with leaks that begin now. */
+function beginLeaks(cloud: Cloud, weights: Float64Array, { dice, totalM3 }: Renewal): void {
   const { tight, size } = cloud;
-  const count = size - tight;
+  const { leak, logWeight } = cloud.columns;
+  const count = Math.round(BEGINNING * (size - tight));
   const chosen = draw(weights, 0, tight, count, dice);
   for (let turn = 0; turn < count; turn += 1) {
-    const target = tight + turn;
+    const target = tight + Math.floor((turn * (size - tight)) / count);
+    const log = at(logWeight, target);
     copyParticle(cloud, chosen[turn] ?? 0, cloud, target);
-    cloud.columns.leak[target] = freshLeak(dice);
-    cloud.columns.logWeight[target] = Math.log(LEAK_FLOOR / count);
-    weights[target] = Math.exp(Math.log(LEAK_FLOOR / count));
+    leak[target] = freshLeak(dice);
+    logWeight[target] = log;
     derive(cloud, target, totalM3);
   }
 }
