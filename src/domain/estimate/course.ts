@@ -38,6 +38,8 @@ export interface Course {
   restS: number;
   stoneLeftS: number;
   shakenCheck: boolean;
+  /** A shaken check has begun, and its shaking was not entered yet. */
+  shakeOwed: boolean;
   purged: boolean;
   fermenting: boolean;
   /** Gas was on for this long before the estimate begins (h). */

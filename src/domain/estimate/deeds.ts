@@ -11,6 +11,7 @@ const NOT_CLOSED = 0.04;
 const CLOSED_LATER = 0.08;
 const STONE_S = 10 * 3600;
 const CARRIED_S = 120;
+const CHECK_SHAKE_S = 120;
 /** A shake longer than this counts as one of this length: by then the keg is level (s). */
 const LONGEST_SHAKE_S = 3600;
 
@@ -73,6 +74,7 @@ export function apply(event: StepEvent, cloud: Cloud, course: Course, dice: Dice
 function open(cloud: Cloud, course: Course): void {
   course.gas = 'on';
   course.shakenCheck = false;
+  course.shakeOwed = false;
   course.closedS = 0;
   course.unanchored = false;
   course.supplyKnown = false;
@@ -102,9 +104,14 @@ export function anchorAll(cloud: Cloud, course: Course, gaugePa: number): void {
 
 function startCheck(shaken: boolean, cloud: Cloud, course: Course, dice: Dice): void {
   close(cloud, course, dice);
-  if (!shaken) return;
-  course.shakenCheck = true;
-  shake('firm', CARRIED_S, cloud, course, dice);
+  course.shakenCheck = shaken;
+  course.shakeOwed = shaken;
+}
+
+/** A check that is made to be shaken: if nobody enters the shaking itself, it is taken to follow in the next step. */
+export function payShake(cloud: Cloud, course: Course, dice: Dice): void {
+  course.shakeOwed = false;
+  shake('firm', CHECK_SHAKE_S, cloud, course, dice);
 }
 
 function endCheck(cloud: Cloud, course: Course): void {
@@ -118,6 +125,7 @@ function endCheck(cloud: Cloud, course: Course): void {
 }
 
 function shake(manner: 'shaken' | 'firm' | 'carried', seconds: number, cloud: Cloud, course: Course, dice: Dice): void {
+  if (manner !== 'carried') course.shakeOwed = false;
   drawShake(cloud, manner, dice);
   course.shakeLeftS = Math.max(course.shakeLeftS, bounded(seconds, 0, LONGEST_SHAKE_S));
   course.restS = 0;

@@ -7,7 +7,7 @@
 import { type AheadConditions, forecastAlong, hoursUntilWithin, type PathPoint } from './ahead.ts';
 import { at, type Cloud, contentOf, copyCloud, type PackedCloud, packCloud, unpackCloud } from './cloud.ts';
 import type { Course } from './course.ts';
-import { apply } from './deeds.ts';
+import { apply, payShake } from './deeds.ts';
 import { createDice, type Dice, seedWords } from './dice.ts';
 import { chartVolumes } from './law.ts';
 import { drawCloud, drawHeld, LEAK_PRIOR, vesselOf, zeroSpread } from './priors.ts';
@@ -92,8 +92,10 @@ export class Estimator {
     if (step.fromMs > course.atMs) this.#cross(step);
     const events = step.events.toSorted((a, b) => a.atMs - b.atMs);
     this.#repay(step);
+    const owed = course.shakeOwed;
     for (const event of events) apply(event, this.#cloud, course, this.#dice);
     if (events.length > 0) settle(this.#cloud, course, this.#dice, this.#weights);
+    if (owed && course.shakeOwed) payShake(this.#cloud, course, this.#dice);
     let eventful = events.length > 0;
     let leftMs = Math.min(LONGEST_GAP_MS, step.toMs - Math.max(step.fromMs, course.atMs));
     while (leftMs > 0) {
@@ -232,6 +234,7 @@ function beginCourse(filling: Filling, ambientKpa: number, fromBarometer: boolea
     restS: 0,
     stoneLeftS: 0,
     shakenCheck: false,
+    shakeOwed: false,
     purged: false,
     fermenting: true,
     owedHours: since === null ? 0 : Math.min(LONGEST_GAP_MS, Math.max(0, filling.atMs - since)) / HOUR_MS,

@@ -15,7 +15,9 @@ export interface Look {
 
 /** Spread of the model's error (Pa), and its share of how far the pressure has moved since the gas was closed. */
 const SPREAD_PA = 900;
-const SPREAD_SHARE = 0.04;
+const SPREAD_SHARE = 0.05;
+/** The same for leaking particles: a hole is not always a sharp one. */
+const LEAK_SPREAD_SHARE = 0.06;
 /** Readings this far apart count as independent (s); the model's error does not average out, so that later ones count less. */
 const INDEPENDENT_S = 600;
 const FADING_S = 3600;
@@ -24,16 +26,19 @@ const LEAST_COUNT = 0.08;
 /** Weighs particles of a closed keg by its pressure, with the long tails of Student's t of 4 degrees: no reading decides alone. */
 export function judgeClosed(cloud: Cloud, look: Look): void {
   const { logWeight, held, zero } = cloud.columns;
-  const moved = SPREAD_SHARE * (look.supplyPa - look.gaugePa);
-  const spread = Math.hypot(SPREAD_PA, moved);
+  const moved = look.supplyPa - look.gaugePa;
+  const tightSpread = Math.hypot(SPREAD_PA, SPREAD_SHARE * moved);
+  const leakSpread = Math.hypot(SPREAD_PA, LEAK_SPREAD_SHARE * moved);
   const count = (look.dtS / INDEPENDENT_S) * Math.max(LEAST_COUNT, 1 / (1 + look.closedS / FADING_S));
   for (let index = 0; index < cloud.size; index += 1) {
     const told =
       at(held, index) > 0
         ? look.supplyPa
         : closedPressure(cloud, index, look.energy) - look.ambientPa + at(zero, index);
+    const spread = index < cloud.tight ? tightSpread : leakSpread;
     const z = (look.gaugePa - told) / spread;
-    logWeight[index] = at(logWeight, index) - 2.5 * Math.log(1 + (z * z) / 4) * count;
+    const log = 2.5 * Math.log(1 + (z * z) / 4) + (index < cloud.tight ? 0 : Math.log(leakSpread / tightSpread));
+    logWeight[index] = at(logWeight, index) - log * count;
   }
 }
 

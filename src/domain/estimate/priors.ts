@@ -10,7 +10,7 @@ const DAY_S = 86_400;
  * pressure (common practice, no source).
  */
 const TAU_S = 3.6 * DAY_S;
-const TAU_SPREAD = 0.55;
+const TAU_SPREAD = 0.5;
 /** Smallest and largest leak looked for (m2): from a day to minutes for an empty headspace. */
 const LEAK_LOW_M2 = 8e-11;
 const LEAK_HIGH_M2 = 4e-8;

@@ -129,7 +129,7 @@ function takeInputs(course: Course, step: EstimateStep, dtS: number): boolean {
   course.co2Ratio = step.co2Ratio >= 0 && step.co2Ratio <= 1 ? step.co2Ratio : 1;
   takeTemperature(course, step.beerC, dtS);
   const heard = takePressure(course, step.headspaceKpaGauge, dtS);
-  if (!heard && !course.gaugeKnown) course.gaugePa = course.settingPa ?? 75_000;
+  if (!heard && !course.gaugeKnown) course.gaugePa = Math.min(300_000, course.settingPa ?? 75_000);
   return heard;
 }
 
@@ -227,12 +227,12 @@ function watchSetting(course: Course, heard: boolean, dtS: number): void {
 }
 
 /**
- * A leak is `likely` from a belief of 0.9 until it falls below 0.6, `suspected` from 0.4 until below 0.25: between them nothing
+ * A leak is `likely` from a belief of 0.95 until it falls below 0.6, `suspected` from 0.4 until below 0.25: between them nothing
  * changes, so that the word does not flicker. It can only be learnt while the gas is closed.
  */
 function nameLeak(course: Course): void {
   const belief = course.leakProbability;
-  if (belief >= 0.9 || (course.leak === 'likely' && belief >= 0.6)) course.leak = 'likely';
+  if (belief >= 0.95 || (course.leak === 'likely' && belief >= 0.6)) course.leak = 'likely';
   else if (belief >= 0.4 || (course.leak !== 'none' && belief >= 0.25)) course.leak = 'suspected';
   else course.leak = 'none';
 }
