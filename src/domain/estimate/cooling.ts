@@ -1,9 +1,270 @@
-import type { HoursAhead } from './types.ts';
-export function createCoolingEstimate(_setC: number, _startC: number, _litres: number, _place: string) {
+/**
+ * When the beer will be cold: one lump that cools towards the fridge's temperature,
+ * T(t) = T∞ + (T0 − T∞) exp(−(t − t0)/τ), its three constants found from what was measured so far and from what is usual.
+ * @source Incropera and DeWitt, chapter 5, lumped capacitance; Gauss-Newton as in any text on least squares
+ */
+import type { Filling, HoursAhead } from './types.ts';
+
+const HOUR_MS = 3_600_000;
+/** What is usual: a keg of 19 L in a still fridge takes about 10 h, one of 50 L or more 16 h (common practice, no source). */
+const SMALL_TAU_H = 10;
+const LARGE_TAU_H = 16;
+const LARGE_L = 40;
+const LN_TAU_SPREAD = 0.4;
+/** Spread of the fridge's temperature about what it is set to; about anything, where it is not known (K). */
+const SET_SPREAD_K = 0.4;
+const UNSET_C = 4;
+const UNSET_SPREAD_K = 4;
+/** Spread of what was entered as the beer's temperature at the start (K). */
+const START_SPREAD_K = 1.5;
+/** Spread of the data about one lump (K): neighbouring readings err alike, so that two hours of them count as one. */
+const DATA_SPREAD_K = 0.15;
+const INDEPENDENT_H = 2;
+/** Readings of a quarter of an hour are taken together; the last five days are kept. */
+const BIN_MS = HOUR_MS / 4;
+const KEPT_BINS = 480;
+/** A rise by so much over the lowest of the last hours means that cooling began anew: moved, failed, door open (K). */
+const ANEW_K = 1.5;
+/** What is within this of the goal counts as never reached, if it is the fridge's own temperature (K). */
+const NEVER_K = 0.02;
+const LONGEST_H = 24 * 14;
+
+interface Bin {
+  readonly atMs: number;
+  readonly beerC: number;
+  readonly count: number;
+}
+
+interface Kept {
+  readonly bins: readonly Bin[];
+  readonly setC: number | null;
+  readonly startC: number | null;
+  readonly litres: number;
+  readonly place: Filling['thermometer'];
+  /** Beginning of the cooling that is watched; null: nothing measured yet. */
+  readonly sinceMs: number | null;
+  readonly anew: boolean;
+}
+
+export interface CoolingEstimate {
+  /** Takes a beer temperature (degC). What is out of order or no temperature of beer is passed over. */
+  observe(atMs: number, beerC: number): void;
+  /** Hours from `nowMs` until the beer is at the goal; null: never, as far as can be told, or unknown. 0: it is. */
+  hoursUntil(goalC: number, nowMs: number): HoursAhead | null;
+  /** Plain values, to keep; `resumeCooling` goes on from there. */
+  snapshot(): unknown;
+}
+
+/**
+ * `setC` is what the fridge is set to, `startC` the beer's temperature when it was put there, `litres` the keg's size. A
+ * thermometer on the wall feels the fridge at first, so the start is as entered; one in the air says nothing of the beer's pace.
+ */
+export function createCoolingEstimate(
+  setC: number | null,
+  startC: number | null,
+  litres: number,
+  place: Filling['thermometer'],
+): CoolingEstimate {
+  return coolingOf({ bins: [], setC, startC, litres, place, sinceMs: null, anew: false });
+}
+
+/** Throws if it is no snapshot of a cooling. */
+export function resumeCooling(snapshot: unknown): CoolingEstimate {
+  if (!isKept(snapshot)) {
+    throw new Error('cooling: this is no snapshot of a cooling estimate; begin anew with createCoolingEstimate');
+  }
+  return coolingOf(snapshot);
+}
+
+function isKept(value: unknown): value is Kept {
+  return typeof value === 'object' && value !== null && 'bins' in value && 'place' in value && 'sinceMs' in value;
+}
+
+function coolingOf(from: Kept): CoolingEstimate {
+  let kept = from;
   return {
-    observe(_atMs: number, _beerC: number): void {},
-    hoursUntil(_goalC: number, _nowMs: number): HoursAhead | null {
-      return null;
+    observe: (atMs, beerC) => {
+      kept = withReading(kept, atMs, beerC);
     },
+    hoursUntil: (goalC, nowMs) => hoursUntil(kept, goalC, nowMs),
+    snapshot: () => ({ ...kept, bins: [...kept.bins] }),
   };
+}
+
+function withReading(kept: Kept, atMs: number, beerC: number): Kept {
+  if (!Number.isFinite(atMs) || !Number.isFinite(beerC) || beerC < -10 || beerC > 50) return kept;
+  const last = kept.bins.at(-1);
+  if (last === undefined || atMs >= last.atMs + BIN_MS) {
+    return startAnew({
+      ...kept,
+      sinceMs: kept.sinceMs ?? atMs,
+      bins: [...kept.bins.slice(1 - KEPT_BINS), { atMs, beerC, count: 1 }],
+    });
+  }
+  if (atMs < last.atMs) return kept;
+  const count = last.count + 1;
+  const merged = { atMs: last.atMs, beerC: last.beerC + (beerC - last.beerC) / count, count };
+  return { ...kept, bins: [...kept.bins.slice(0, -1), merged] };
+}
+
+/** After a rise that has lasted half an hour, what was measured before it says nothing of the cooling to come. */
+function startAnew(kept: Kept): Kept {
+  if (kept.place === 'air' || kept.bins.length < 4) return kept;
+  const recent = kept.bins.slice(-3, -1);
+  const before = kept.bins.slice(-24, -3);
+  const lowest = Math.min(...before.map(({ beerC }) => beerC));
+  const first = recent[0];
+  if (first === undefined || !recent.every(({ beerC }) => beerC > lowest + ANEW_K)) return kept;
+  return { ...kept, bins: kept.bins.slice(-3), sinceMs: first.atMs, anew: true };
+}
+
+interface Law {
+  /** Start (degC), fridge (degC), ln of the time constant (ln h). */
+  readonly values: readonly [number, number, number];
+  /** Their covariance. */
+  readonly covariance: readonly (readonly number[])[];
+}
+
+type Triple = readonly [number, number, number];
+
+interface Normal {
+  readonly mean: Triple;
+  readonly spread: Triple;
+}
+
+function priorOf(kept: Kept): Normal {
+  const first = kept.bins[0]?.beerC ?? UNSET_C;
+  const tauH = kept.litres >= LARGE_L ? LARGE_TAU_H : SMALL_TAU_H;
+  const entered = kept.startC !== null && Number.isFinite(kept.startC) && !kept.anew;
+  const start = entered && kept.startC !== null ? kept.startC : first;
+  const known = kept.setC !== null && Number.isFinite(kept.setC);
+  return {
+    mean: [start, known && kept.setC !== null ? kept.setC : UNSET_C, Math.log(tauH)],
+    spread: [
+      entered && kept.place !== 'thermowell' ? 0.5 : START_SPREAD_K,
+      known ? SET_SPREAD_K : UNSET_SPREAD_K,
+      LN_TAU_SPREAD,
+    ],
+  };
+}
+
+/** Most likely constants, and how surely. @source Gauss-Newton with a Gaussian prior */
+function bestLaw(kept: Kept): Law {
+  const prior = priorOf(kept);
+  const since = kept.sinceMs ?? 0;
+  const precision = prior.spread.map((spread) => 1 / spread ** 2);
+  let values: Triple = prior.mean;
+  let covariance: readonly (readonly number[])[] = [];
+  // A thermometer in the air, or on the wall in the first hour, feels the fridge and not the beer.
+  const skipMs = kept.place === 'wall' ? HOUR_MS : 0;
+  const bins = kept.place === 'air' ? [] : kept.bins.filter(({ atMs }) => atMs >= since + skipMs);
+  const weight = BIN_MS / HOUR_MS / INDEPENDENT_H / DATA_SPREAD_K ** 2;
+  for (let round = 0; round < 12; round += 1) {
+    const left = [0, 1, 2].map((row) => [0, 1, 2].map((column) => (row === column ? (precision[row] ?? 0) : 0)));
+    const right = [0, 1, 2].map((row) => ((prior.mean[row] ?? 0) - (values[row] ?? 0)) * (precision[row] ?? 0));
+    for (const { atMs, beerC } of bins) {
+      const [start, fridge, lnTau] = values;
+      const elapsed = (atMs - since) / HOUR_MS / Math.exp(lnTau);
+      const decay = Math.exp(-elapsed);
+      const slope = [decay, 1 - decay, (start - fridge) * decay * elapsed];
+      const off = beerC - (fridge + (start - fridge) * decay);
+      // What lies far off is a door, a defrosting, a wild value: it pulls less and less. @source Huber weights
+      const pull = weight * Math.min(1, (3 * DATA_SPREAD_K) / Math.max(1e-9, Math.abs(off)));
+      addTo(left, right, slope, off, pull);
+    }
+    covariance = invert(left);
+    const step = covariance.map((row) => row.reduce((sum, cell, column) => sum + cell * (right[column] ?? 0), 0));
+    values = [
+      values[0] + (step[0] ?? 0),
+      values[1] + (step[1] ?? 0),
+      Math.min(6, Math.max(-1, values[2] + Math.min(0.7, Math.max(-0.7, step[2] ?? 0)))),
+    ];
+    if (step.every((move) => Math.abs(move) < 1e-6)) break;
+  }
+  return { values, covariance };
+}
+
+function addTo(left: number[][], right: number[], slope: readonly number[], off: number, weight: number): void {
+  for (let row = 0; row < 3; row += 1) {
+    right[row] = (right[row] ?? 0) + weight * (slope[row] ?? 0) * off;
+    const cells = left[row];
+    if (cells === undefined) continue;
+    for (let column = 0; column < 3; column += 1) {
+      cells[column] = (cells[column] ?? 0) + weight * (slope[row] ?? 0) * (slope[column] ?? 0);
+    }
+  }
+}
+
+/** Inverse of a symmetric positive 3 by 3 matrix, by cofactors. */
+function invert(m: readonly (readonly number[])[]): number[][] {
+  const cell = (row: number, column: number) => m[row % 3]?.[column % 3] ?? 0;
+  const cofactor = (row: number, column: number) =>
+    cell(row + 1, column + 1) * cell(row + 2, column + 2) - cell(row + 1, column + 2) * cell(row + 2, column + 1);
+  const determinant = cell(0, 0) * cofactor(0, 0) + cell(0, 1) * cofactor(0, 1) + cell(0, 2) * cofactor(0, 2);
+  return [0, 1, 2].map((row) => [0, 1, 2].map((column) => cofactor(column, row) / determinant));
+}
+
+function hoursUntil(kept: Kept, goalC: number, nowMs: number): HoursAhead | null {
+  const last = kept.bins.at(-1);
+  if (last === undefined || kept.sinceMs === null || !Number.isFinite(goalC) || !Number.isFinite(nowMs)) return null;
+  if (kept.place !== 'air' && last.beerC <= goalC) return { hours: 0, lowHours: 0, highHours: 0 };
+  const { values, covariance } = bestLaw(kept);
+  const sinceH = (nowMs - kept.sinceMs) / HOUR_MS;
+  const beyond = LONGEST_H + sinceH;
+  const when = (law: readonly number[]) => hoursOf(law, goalC) ?? beyond;
+  const middle = hoursOf(values, goalC);
+  if (middle === null || middle - sinceH > LONGEST_H) return null;
+  const spread = spreadOf(values, covariance, when, middle);
+  const hours = Math.max(0, middle - sinceH);
+  return {
+    hours,
+    lowHours: Math.max(0, hours - 1.645 * spread.low),
+    highHours: Math.min(LONGEST_H, hours + 1.645 * spread.high),
+  };
+}
+
+/** Hours from the beginning of the cooling to the goal; null: never. */
+function hoursOf(law: readonly number[], goalC: number): number | null {
+  const [start = 0, fridge = 0, lnTau = 0] = law;
+  if (start <= goalC) return 0;
+  if (fridge >= goalC - NEVER_K) return null;
+  return Math.exp(lnTau) * Math.log((start - fridge) / (goalC - fridge));
+}
+
+/** Spread of the hours either side, by a step along each principal column of the covariance: near the end they are lopsided. */
+function spreadOf(
+  values: readonly number[],
+  covariance: readonly (readonly number[])[],
+  when: (law: readonly number[]) => number,
+  middle: number,
+): { low: number; high: number } {
+  let low = 0;
+  let high = 0;
+  for (const column of rootOf(covariance)) {
+    const ahead = when(values.map((value, index) => value + (column[index] ?? 0))) - middle;
+    const back = when(values.map((value, index) => value - (column[index] ?? 0))) - middle;
+    low += Math.min(0, ahead, back) ** 2;
+    high += Math.max(0, ahead, back) ** 2;
+  }
+  return { low: Math.sqrt(low), high: Math.sqrt(high) };
+}
+
+/** Columns whose outer products add up to a symmetric positive matrix. @source Cholesky */
+function rootOf(m: readonly (readonly number[])[]): number[][] {
+  const root = [
+    [0, 0, 0],
+    [0, 0, 0],
+    [0, 0, 0],
+  ];
+  for (let column = 0; column < 3; column += 1) {
+    for (let row = column; row < 3; row += 1) {
+      let rest = m[row]?.[column] ?? 0;
+      for (let earlier = 0; earlier < column; earlier += 1) {
+        rest -= (root[earlier]?.[row] ?? 0) * (root[earlier]?.[column] ?? 0);
+      }
+      const pivot = root[column];
+      if (pivot !== undefined) pivot[row] = row === column ? Math.sqrt(Math.max(0, rest)) : rest / (pivot[column] || 1);
+    }
+  }
+  return root;
 }

@@ -1,0 +1,129 @@
+/**
+ * Aim: the hours until the beer is cold come true, with an honest band, and "never" is said where it is.
+ * Method: beer that cools by the law of one lump (Incropera and DeWitt, ch. 5), whose answer is known by hand.
+ */
+import { describe, expect, test } from 'vitest';
+import { type CoolingEstimate, createCoolingEstimate, resumeCooling } from '../../../src/domain/estimate/cooling.ts';
+import { HOUR_MS, STEP_MS } from './kegs.ts';
+
+interface Lump {
+  readonly startC: number;
+  readonly fridgeC: number;
+  readonly tauH: number;
+}
+
+const beerAt = ({ startC, fridgeC, tauH }: Lump, hours: number) =>
+  fridgeC + (startC - fridgeC) * Math.exp(-hours / tauH);
+/** t = tau ln((T0 - T)/(T - T)). */
+const hoursTo = ({ startC, fridgeC, tauH }: Lump, goalC: number) =>
+  tauH * Math.log((startC - fridgeC) / (goalC - fridgeC));
+
+function watch(estimate: CoolingEstimate, lump: Lump, fromHour: number, untilHour: number): CoolingEstimate {
+  for (let ms = fromHour * HOUR_MS; ms < untilHour * HOUR_MS; ms += STEP_MS) {
+    // A thermometer's grid and some noise that repeats.
+    const beerC = beerAt(lump, ms / HOUR_MS) + 0.03 * Math.sin(ms / 1e6);
+    estimate.observe(ms, Math.round(beerC / 0.0625) * 0.0625);
+  }
+  return estimate;
+}
+
+describe('cold enough', () => {
+  test.each([
+    { startC: 18, fridgeC: 2, tauH: 10 },
+    { startC: 20, fridgeC: 3.4, tauH: 7 },
+    { startC: 15, fridgeC: 1.5, tauH: 18 },
+  ])('told from six hours of $startC °C in $fridgeC °C, time constant $tauH h', (lump) => {
+    const goalC = lump.fridgeC + 1.5;
+    const keg = watch(createCoolingEstimate(Math.round(lump.fridgeC), lump.startC, 19, 'thermowell'), lump, 0, 6);
+    const told = keg.hoursUntil(goalC, 6 * HOUR_MS);
+    const left = hoursTo(lump, goalC) - 6;
+    expect(Math.abs((told?.hours ?? 0) - left)).toBeLessThan(0.25 * left);
+    expect(told?.lowHours).toBeLessThan(left);
+    expect(told?.highHours).toBeGreaterThan(left);
+  });
+
+  const usual: Lump = { startC: 18, fridgeC: 2, tauH: 10 };
+  const cooled = () => watch(createCoolingEstimate(2, 18, 19, 'thermowell'), usual, 0, 8);
+
+  test('the band closes as the beer cools', () => {
+    const keg = createCoolingEstimate(2, 18, 19, 'thermowell');
+    const bandAt = (hour: number) => {
+      const told = watch(keg, usual, hour - 2, hour).hoursUntil(3, hour * HOUR_MS);
+      return (told?.highHours ?? 0) - (told?.lowHours ?? 0);
+    };
+    const first = bandAt(2);
+    for (let hour = 4; hour < 12; hour += 2) bandAt(hour);
+    expect(bandAt(14)).toBeLessThan(0.6 * first);
+  });
+
+  test('never, where the fridge is not as cold as the goal', () => {
+    expect(cooled().hoursUntil(1.5, 8 * HOUR_MS)).toBeNull();
+  });
+
+  test('now, where it is', () => {
+    expect(cooled().hoursUntil(17, 8 * HOUR_MS)).toEqual({ hours: 0, lowHours: 0, highHours: 0 });
+  });
+
+  test('unknown, while nothing was measured or nonsense is asked', () => {
+    expect(createCoolingEstimate(2, 18, 19, 'thermowell').hoursUntil(3, 0)).toBeNull();
+    expect(cooled().hoursUntil(Number.NaN, 0)).toBeNull();
+  });
+
+  test('a fridge whose setting nobody knows is found from the beer', () => {
+    const keg = watch(createCoolingEstimate(null, null, 19, 'thermowell'), { ...usual, fridgeC: 6 }, 0, 20);
+    expect(keg.hoursUntil(5, 20 * HOUR_MS)).toBeNull();
+    expect(
+      Math.abs((keg.hoursUntil(7, 20 * HOUR_MS)?.hours ?? 0) - (hoursTo({ ...usual, fridgeC: 6 }, 7) - 20)),
+    ).toBeLessThan(3);
+  });
+
+  test('a thermometer in the air leaves what is usual', () => {
+    const keg = createCoolingEstimate(2, 18, 19, 'air');
+    for (let ms = 0; ms < 4 * HOUR_MS; ms += STEP_MS) keg.observe(ms, 2 + Math.sin(ms / 4e5));
+    const told = keg.hoursUntil(4, 4 * HOUR_MS);
+    expect(Math.abs((told?.hours ?? 0) - (hoursTo(usual, 4) - 4))).toBeLessThan(2);
+    expect((told?.highHours ?? 0) - (told?.lowHours ?? 0)).toBeGreaterThan(10);
+  });
+
+  test('a large keg takes longer before anything is known', () => {
+    const first = (litres: number) => {
+      const keg = createCoolingEstimate(2, 18, litres, 'wall');
+      keg.observe(0, 18);
+      return keg.hoursUntil(4, 0)?.hours ?? 0;
+    };
+    expect(first(59)).toBeGreaterThan(1.4 * first(19));
+  });
+
+  test('a keg that got warm again begins anew', () => {
+    const keg = cooled();
+    watch(keg, usual, 8, 30);
+    // Out of the fridge for a while: 12 °C at hour 34, then it cools as before.
+    const again: Lump = { startC: 12, fridgeC: 2, tauH: 10 };
+    for (let ms = 0; ms < 6 * HOUR_MS; ms += STEP_MS) keg.observe(34 * HOUR_MS + ms, beerAt(again, ms / HOUR_MS));
+    const left = hoursTo(again, 4) - 6;
+    expect(Math.abs((keg.hoursUntil(4, 40 * HOUR_MS)?.hours ?? 0) - left)).toBeLessThan(0.3 * left);
+  });
+
+  test('nonsense and readings out of order are passed over', () => {
+    const keg = cooled();
+    const before = keg.hoursUntil(4, 8 * HOUR_MS);
+    for (const [atMs, beerC] of [
+      [9 * HOUR_MS, 85],
+      [9 * HOUR_MS, -127],
+      [9 * HOUR_MS, Number.NaN],
+      [Number.NaN, 5],
+      [HOUR_MS, 17],
+    ] as const) {
+      keg.observe(atMs, beerC);
+    }
+    expect(keg.hoursUntil(4, 8 * HOUR_MS)).toEqual(before);
+  });
+
+  test('kept as text, it goes on as before; what is none is refused', () => {
+    const keg = cooled();
+    const resumed = resumeCooling(JSON.parse(JSON.stringify(keg.snapshot())));
+    for (const one of [keg, resumed]) watch(one, usual, 8, 10);
+    expect(resumed.hoursUntil(3, 10 * HOUR_MS)).toEqual(keg.hoursUntil(3, 10 * HOUR_MS));
+    expect(() => resumeCooling({})).toThrow('no snapshot');
+  });
+});
