@@ -42,6 +42,15 @@ export function clockTime(atMs: number, nowMs: number, zone: string): string {
   return `${format(zone, { day: 'numeric', month: 'short' }).format(atMs)} ${time}`;
 }
 
+const INSTANT = /\d{4}-\d\d-\d\dT\d\d:\d\d(?::\d\d(?:\.\d+)?)?(?:Z|[+-]\d\d:\d\d)/g;
+
+/** A sentence of the service with its instants (RFC 3339) as the clock on the wall tells them. */
+export const localTimes = (sentence: string, nowMs: number, zone: string): string =>
+  sentence.replace(INSTANT, (text) => {
+    const atMs = Date.parse(text);
+    return Number.isNaN(atMs) ? text : clockTime(atMs, nowMs, zone);
+  });
+
 export const hourText = (atMs: number, zone: string): string =>
   format(zone, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(atMs);
 

@@ -88,6 +88,22 @@ export const QUANTITY_WORD: Readonly<Record<Quantity, string>> = {
   'beer-flow': 'Beer flow',
 };
 
+/** What measures a quantity, with its article: "Left keg has a beer thermometer already". */
+export const PROBE_WORD: Readonly<Record<Quantity, string>> = {
+  'beer-temperature': 'a beer thermometer',
+  'air-temperature': 'an air thermometer',
+  'bottle-temperature': 'a bottle thermometer',
+  'headspace-pressure': 'a pressure probe',
+  'regulator-pressure': 'a probe on its regulator',
+  'purge-pressure': 'a probe for purging',
+  'cylinder-pressure': 'a probe on its cylinder',
+  'ambient-pressure': 'a barometer',
+  'keg-mass': 'a scale',
+  'cylinder-mass': 'a scale under its cylinder',
+  'room-co2': 'a CO2 probe',
+  'beer-flow': 'a flow meter',
+};
+
 export const EVENT_WORD: Readonly<Record<EventKind, string>> = {
   'keg-filled': 'Keg filled',
   'keg-emptied': 'Keg empty',

@@ -1,7 +1,8 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { HeardTopic, Probe, Rejection } from '../../src/contract/catalogue.ts';
 import { FirstSteps } from '../components/first-steps/first-steps.tsx';
-import { PlaceTopic, type Subjects } from '../components/place-topic/place-topic.tsx';
+import { PlaceTopic } from '../components/place-topic/place-topic.tsx';
+import type { Subjects } from '../components/place-topic/topic-choices.tsx';
 import { ProbeList } from '../components/probe-list/probe-list.tsx';
 import { Rejections } from '../components/rejections/rejections.tsx';
 import { placeProbe, removeProbe } from '../store/actions.ts';
@@ -40,14 +41,14 @@ export function ProbesPage() {
                   key={topic.topic}
                   heard={topic}
                   subjects={subjects()}
-                  taken={takenIds(list.probes)}
+                  probes={list.probes}
                   onPlace={(probeId, entry) => then(placeProbe(probeId, entry))}
                 />
               ))}
             </section>
           )}
           <Groups probes={list.probes.filter(isOfKeg)} old={old} />
-          {!nothing && <Unlisted taken={takenIds(list.probes)} />}
+          {!nothing && <Unlisted list={list.probes} />}
         </div>
         <div>
           <Groups probes={list.probes.filter((probe) => !isOfKeg(probe))} old={old} />
@@ -59,7 +60,7 @@ export function ProbesPage() {
 }
 
 /** Quietkeg listens below `probes/` by itself; any other topic it hears once it is told of it. */
-function Unlisted({ taken }: { readonly taken: ReadonlySet<string> }) {
+function Unlisted({ list }: { readonly list: readonly Probe[] }) {
   const [opened, setOpened] = useState(false);
   return (
     <details onToggle={(event) => setOpened(event.currentTarget.open)}>
@@ -71,15 +72,13 @@ function Unlisted({ taken }: { readonly taken: ReadonlySet<string> }) {
         <PlaceTopic
           heard={null}
           subjects={subjects()}
-          taken={taken}
+          probes={list}
           onPlace={(probeId, entry) => then(placeProbe(probeId, entry))}
         />
       )}
     </details>
   );
 }
-
-const takenIds = (list: readonly Probe[]): ReadonlySet<string> => new Set(list.map((probe) => probe.probeId));
 
 const isOfKeg = (probe: Probe): boolean => probe.of !== 'site' && !probe.of.includes('/');
 
@@ -129,6 +128,7 @@ function subjectName(of: string): string {
 }
 
 const subjects = (): Subjects => ({
+  // Kegs that were only heard are among them: a topic may tell of one before it is anybody's.
   keg: view.value.kegs.map((keg) => [keg.kegId, subjectName(keg.kegId)] as const),
   place: places.value.map((place) => [`place/${place.placeId}`, place.name] as const),
   gas: supplies.value.map((supply) => [`gas/${supply.supplyId}`, supply.name] as const),

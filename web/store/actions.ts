@@ -39,7 +39,7 @@ export async function startBatch(
   for (const event of further) {
     const refused = await enterEvent(kegId, event);
     if (refused !== null) {
-      return { ...refused, detail: `The beer was entered, but not everything about it. ${refused.detail}` };
+      return { ...refused, lead: 'The beer was entered, but not everything about it.' };
     }
   }
   return null;

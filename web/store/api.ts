@@ -1,9 +1,14 @@
+import { signal } from '@preact/signals';
 import type { Problem } from '../../src/contract/problem.ts';
 
 /** What went wrong, as the service said it, or as we can say it when it said nothing. */
 export interface Trouble {
   readonly detail: string;
   readonly errors: readonly { readonly pointer: string; readonly detail: string }[];
+  /** Said before all else: what was kept in spite of the trouble. */
+  readonly lead?: string;
+  /** True if nobody answered: over once Quietkeg is reached again. */
+  readonly unreached?: boolean;
 }
 
 export type Answer<T> = { readonly ok: true; readonly body: T } | { readonly ok: false; readonly trouble: Trouble };
@@ -13,7 +18,11 @@ export type Method = 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE';
 const UNREACHED: Trouble = {
   detail: 'Quietkeg did not answer. Nothing was changed. Look if it is running and try again.',
   errors: [],
+  unreached: true,
 };
+const UNREAD: Trouble = { ...UNREACHED, detail: 'Quietkeg did not answer. Look if it is running.' };
+/** How many changes the service took since the page was opened: what went wrong before the last of them is over. */
+export const changesTaken = signal(0);
 const PATIENCE_MS = 20_000;
 
 /** Asks the API at `/api/v1` + path. Never throws: trouble is part of the answer. */
@@ -30,9 +39,10 @@ export async function ask<T>(method: Method, path: string, content?: unknown): P
     if (!response.ok) return { ok: false, trouble: await troubleOf(response) };
     const text = await response.text();
     const body: T = text === '' ? null : JSON.parse(text);
+    if (method !== 'GET') changesTaken.value += 1;
     return { ok: true, body };
   } catch {
-    return { ok: false, trouble: UNREACHED };
+    return { ok: false, trouble: method === 'GET' ? UNREAD : UNREACHED };
   } finally {
     clearTimeout(timer);
   }
@@ -42,8 +52,14 @@ async function troubleOf(response: Response): Promise<Trouble> {
   try {
     const problem: Partial<Problem> = await response.json();
     const detail = problem.detail ?? problem.title ?? `Quietkeg answered ${response.status}.`;
-    return { detail, errors: problem.errors ?? [] };
+    return { detail, errors: problem.errors ?? errorsOf(detail) };
   } catch {
     return { detail: `Quietkeg answered ${response.status} without a reason. Try again.`, errors: [] };
   }
+}
+
+/** A refusal that names its field only in words ("beerLitres: 25 L do not go …") is an error of that field. */
+function errorsOf(detail: string): Trouble['errors'] {
+  const [, field, words] = /^([a-z][A-Za-z]*): (.+)$/s.exec(detail) ?? [];
+  return field === undefined || words === undefined ? [] : [{ pointer: `/${field}`, detail: words }];
 }

@@ -22,6 +22,8 @@ export const supplies = computed(() => suppliesResource.value.value?.supplies ??
 export const heard = computed(() => hearing(view.value, deviceNow.value));
 /** Set when the service keeps speaking another protocol after one reload. */
 export const otherVersion = signal(false);
+/** How often the live connection came up: trouble of a time when nobody answered ends with the next. */
+export const connections = signal(0);
 
 const RELOADED_KEY = 'quietkeg-reloaded';
 
@@ -41,6 +43,7 @@ export function startDashboard(): void {
     later,
     nowMs: deviceNowMs,
     show: (next) => {
+      if (next.connection === 'live' && view.peek().connection !== 'live') connections.value += 1;
       view.value = next;
       clockAheadMs.value = next.clockAheadMs;
     },

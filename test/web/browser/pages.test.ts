@@ -230,15 +230,23 @@ describe('entries of a keg', () => {
 });
 
 describe('probes, alerts, settings', () => {
-  test('places a topic that was heard', async () => {
+  test('places a topic that was heard, and asks before it stands beside another probe', async () => {
     await open('/probes');
     await page.getByLabel('This is').selectOption('air-temperature');
+    // Nothing is chosen for the reader: a press on the button leads to the first open question.
     await page.getByRole('button', { name: 'Use it' }).click();
+    expect(await page.getByLabel(/^Where(?! in)/).inputValue()).toBe('');
+    await page.getByLabel(/^Where(?! in)/).selectOption('place/fridge');
+    await page.getByLabel('The probe sits').selectOption('air');
+    await page.getByLabel('The value is').selectOption('/t');
+    await page.getByRole('button', { name: 'Use it' }).click();
+    await page.getByText(/^Garage fridge has an air thermometer already, heard \d+\u00a0s ago/).waitFor();
+    expect(service.changes).toEqual([]);
+    await page.getByRole('button', { name: 'Use this one as well' }).click();
     await expect
       .poll(() => service.changes)
       .toMatchObject([
         {
-          // The fridge has such a probe already: this one stands beside it.
           what: 'PUT /probes/place.fridge.air-temperature.2',
           body: {
             topic: 'garage/shelf-7/temp',
@@ -246,9 +254,29 @@ describe('probes, alerts, settings', () => {
             unit: 'Cel',
             quantity: 'air-temperature',
             of: 'place/fridge',
+            place: 'air',
           },
         },
       ]);
+  });
+
+  test('fills in the keg that a topic names, and lets it take the place of a probe', async () => {
+    const probes = service.answers.get('GET /probes')?.body;
+    const heard = [
+      { topic: 'cellar/left/beer-temp', sample: '3.4', lastHeardAt: new Date().toISOString(), messages: 1 },
+    ];
+    service.answers.set('GET /probes', { status: 200, body: { ...Object(probes), heard } });
+    await open('/probes');
+    await page.getByText('one message so far').waitFor();
+    expect(await page.getByLabel('This is').inputValue()).toBe('beer-temperature');
+    expect(await page.getByLabel(/^Where(?! in)/).inputValue()).toBe('left');
+    expect(await page.getByLabel('The probe sits').inputValue()).toBe('');
+    await page.getByLabel('The probe sits').selectOption('thermowell');
+    await page.getByRole('button', { name: 'Use it' }).click();
+    await page.getByRole('button', { name: 'Use this one instead of it' }).click();
+    await expect
+      .poll(() => service.changes)
+      .toMatchObject([{ what: 'PUT /probes/left.beer-temperature', body: { topic: 'cellar/left/beer-temp' } }]);
   });
 
   test('acknowledges and mutes an alert', async () => {

@@ -1,10 +1,21 @@
 import { expect, test } from 'vitest';
+import type { Probe } from '../../../src/contract/catalogue.ts';
+import { ProbeId } from '../../../src/contract/common.ts';
 import { BatchStart, EventEntry } from '../../../src/contract/event.ts';
 import { ProbeSetting } from '../../../src/contract/index.ts';
+import { defaultProbeFromId } from '../../../src/domain/probe.ts';
 import { emptyBatch, readBatch } from '../../../web/components/batch-form/entry.ts';
 import { DID, ENTERED_KINDS, eventDetail, readEvent } from '../../../web/components/event-log/entry.ts';
 import { isWrongNumber, numberFrom } from '../../../web/components/form/field.tsx';
-import { guessFrom, numbersIn, readTopic, subjectKind, unitsFor } from '../../../web/components/place-topic/entry.ts';
+import {
+  numbersIn,
+  readTopic,
+  rivals,
+  subjectKind,
+  type TopicFields,
+  unitsFor,
+} from '../../../web/components/place-topic/entry.ts';
+import { guessTopic } from '../../../web/components/place-topic/guess.ts';
 import { DEFAULT_UNITS } from '../../../web/format/numbers.ts';
 
 /** What the forms send is checked against the very schemas the service validates with. */
@@ -126,39 +137,94 @@ test('a bare number or a payload that was cut off offers nothing to choose', () 
   for (const sample of ['4.3', '', '{"t":4.', 'offline', 'null']) expect(numbersIn(sample)).toEqual([]);
 });
 
+const FIELDS: TopicFields = {
+  quantity: 'bottle-temperature',
+  of: 'place/fridge',
+  unit: 'Cel',
+  pointer: '/t',
+  reference: 'gauge',
+  place: 'air',
+};
+const AS_WELL = { kind: 'as-well' } as const;
+const NOW_MS = Date.parse(AT);
+const heardProbe = (probeId: string, topic: string, more: Partial<Probe> = {}): Probe => ({
+  probeId,
+  topic,
+  pointer: null,
+  unit: null,
+  quantity: 'bottle-temperature',
+  of: 'place/fridge',
+  reference: null,
+  place: null,
+  timeUnit: null,
+  calibration: [],
+  lastHeardAt: AT,
+  lastValue: 3,
+  lastUnit: 'Cel',
+  state: 'fresh',
+  ageMs: 5000,
+  usualIntervalMs: 60_000,
+  ...more,
+});
+
 test('a topic placed by hand is a probe the service takes', () => {
-  const { probeId, entry } = readTopic(
-    'garage/shelf-7/temp',
-    {
-      quantity: 'bottle-temperature',
-      of: 'place/fridge',
-      unit: 'Cel',
-      pointer: '/t',
-      reference: 'gauge',
-      place: 'air',
-    },
-    new Set(),
-  );
-  expect(probeId).toBe('place.fridge.bottle-temperature');
-  expect(ProbeSetting.parse(entry)).toMatchObject({ pointer: '/t', reference: null, place: 'air' });
+  const read = readTopic('garage/shelf-7/temp', FIELDS, AS_WELL, [], NOW_MS);
+  if (!read.ok) throw new Error(read.detail);
+  expect(read.probeId).toBe('place.fridge.bottle-temperature');
+  expect(ProbeSetting.parse(read.entry)).toMatchObject({ pointer: '/t', reference: null, place: 'air' });
 });
 
-test('a probe placed beside one that is there gets an id of its own', () => {
-  const fields = {
-    quantity: 'beer-temperature',
-    of: 'left',
-    unit: 'Cel',
-    pointer: '',
-    reference: 'gauge',
-    place: 'wall',
-  } as const;
-  const taken = new Set(['left.beer-temperature', 'left.beer-temperature.2']);
-  expect(readTopic('garage/x', fields, taken).probeId).toBe('left.beer-temperature.3');
+test('a probe that comes to another gets an id of its own, which stands for no other topic', () => {
+  const first = 'place.fridge.bottle-temperature';
+  const probes = [heardProbe(first, 'probes/place/fridge/bottle-temperature'), heardProbe(`${first}.2`, 'shelf/2')];
+  expect(rivals('shelf/3', FIELDS, probes).map((probe) => probe.probeId)).toEqual([first, `${first}.2`]);
+  const read = readTopic('shelf/3', FIELDS, AS_WELL, probes, NOW_MS);
+  if (!read.ok) throw new Error(read.detail);
+  expect(read.probeId).toBe(`${first}.3`);
+  expect(ProbeId.parse(read.probeId)).toBe(read.probeId);
+  expect(defaultProbeFromId(read.probeId)).toBeNull();
 });
 
-test('a keg whose id is a level of the topic is guessed, and none otherwise', () => {
-  expect(guessFrom('probes/two/beer-temp', ['one', 'two'])).toEqual({ of: 'two', quantity: 'beer-temperature' });
-  expect(guessFrom('garage/esp/pressure', ['one', 'two'])).toEqual({ of: '', quantity: 'headspace-pressure' });
+test('a probe that takes the place of another takes its id, and not its calibration', () => {
+  const before = { from: '2026-01-01T00:00:00.000Z', offset: 0.4, gain: 1 };
+  const old = heardProbe('place.fridge.bottle-temperature', 'shelf/1', { calibration: [before] });
+  const read = readTopic('shelf/3', FIELDS, { kind: 'instead', of: old }, [old], NOW_MS);
+  if (!read.ok) throw new Error(read.detail);
+  expect(read.probeId).toBe(old.probeId);
+  expect(ProbeSetting.parse(read.entry).calibration).toEqual([before, { from: AT, offset: 0, gain: 1 }]);
+});
+
+test('placing the same value once more is no second probe', () => {
+  const old = heardProbe('place.fridge.bottle-temperature.2', 'shelf/3', { pointer: '/t' });
+  expect(rivals('shelf/3', FIELDS, [old])).toEqual([]);
+  const read = readTopic('shelf/3', FIELDS, AS_WELL, [old], NOW_MS);
+  expect(read.ok && read.probeId).toBe(old.probeId);
+});
+
+test.each([
+  [{ quantity: '' as const }, /measures/],
+  [{ of: '' }, /belongs/],
+  [{ place: '' as const }, /sits/],
+])('an open question (%o) is asked, not answered by us', (change, words) => {
+  const read = readTopic('shelf/3', { ...FIELDS, ...change }, AS_WELL, [], NOW_MS);
+  expect(read.ok ? '' : read.detail).toMatch(words);
+});
+
+test.each([
+  ['probes/two/beer-temp', 'two', 'beer-temperature'],
+  ['cellar/two/headspacePressure', 'two', 'headspace-pressure'],
+  ['cellar/two/weight', 'two', 'keg-mass'],
+  ['cellar/two/battery', 'two', ''],
+  ['cellar/two/ambient-temp', 'two', ''],
+  ['cellar/one/two/temp', '', ''],
+  ['cellar/two-old/temp', '', ''],
+  ['garage/shelf-7/temp', '', ''],
+  ['garage/fridge/temp', 'place/fridge', 'air-temperature'],
+  ['garage/gas/cylinder_weight', 'gas/gas', 'cylinder-mass'],
+  ['', '', ''],
+])('of the topic %s only what its levels say is guessed', (topic, of, quantity) => {
+  const known = { kegs: ['one', 'two'], places: ['place/fridge'], supplies: ['gas/gas'] };
+  expect(guessTopic(topic, known)).toEqual({ of, quantity });
 });
 
 test('every quantity knows its units and what it belongs to', () => {

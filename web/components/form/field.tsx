@@ -9,7 +9,34 @@ interface Shared {
   readonly required?: boolean;
   readonly hint?: string;
   readonly wide?: boolean;
+  /** What the service said is wrong with it. */
+  readonly wrong?: string | undefined;
 }
+
+/** Below the field: what is wrong with it, else its hint. */
+function Below({
+  id,
+  wrong,
+  hint,
+}: {
+  readonly id: string;
+  readonly wrong: string | undefined;
+  readonly hint?: string | undefined;
+}) {
+  if (wrong !== undefined) {
+    return (
+      <span class="wrong" id={id}>
+        {wrong}
+      </span>
+    );
+  }
+  return hint === undefined ? null : <span>{hint}</span>;
+}
+
+const described = (id: string, wrong: string | undefined) => ({
+  'aria-invalid': wrong !== undefined,
+  'aria-describedby': wrong === undefined ? undefined : id,
+});
 
 export function TextField({
   label,
@@ -19,7 +46,9 @@ export function TextField({
   hint,
   wide = false,
   placeholder,
+  wrong,
 }: Shared & { readonly placeholder?: string }) {
+  const id = useId();
   return (
     <label class={wide ? 'field wide' : 'field'}>
       {label}
@@ -28,27 +57,35 @@ export function TextField({
         required={required}
         placeholder={placeholder}
         maxLength={500}
+        {...described(id, wrong)}
         onInput={(event) => onValue(event.currentTarget.value)}
       />
-      {hint !== undefined && <span>{hint}</span>}
+      <Below id={id} wrong={wrong} hint={hint} />
     </label>
   );
 }
 
 /** A wall time in the site's zone, as text. */
-export function TimeField({ label, value, onValue }: Shared) {
+export function TimeField({ label, value, onValue, wrong }: Shared) {
+  const id = useId();
   return (
     <label class="field">
       {label}
-      <input type="datetime-local" value={value} onInput={(event) => onValue(event.currentTarget.value)} />
+      <input
+        type="datetime-local"
+        value={value}
+        {...described(id, wrong)}
+        onInput={(event) => onValue(event.currentTarget.value)}
+      />
+      <Below id={id} wrong={wrong} />
     </label>
   );
 }
 
 /** A number with its unit in the label; keeps what was typed and accepts a decimal comma. */
-export function NumberField({ label, value, onValue, required = false, hint, wide = false }: Shared) {
-  const wrong = value.trim() !== '' && numberFrom(value) === null;
+export function NumberField({ label, value, onValue, required = false, hint, wide = false, wrong }: Shared) {
   const id = useId();
+  const said = isWrongNumber(value) ? 'Give a number, such as 4.5' : wrong;
   return (
     <label class={wide ? 'field wide' : 'field'}>
       {label}
@@ -56,18 +93,11 @@ export function NumberField({ label, value, onValue, required = false, hint, wid
         inputMode="decimal"
         value={value}
         required={required}
-        aria-invalid={wrong}
-        aria-describedby={wrong ? id : undefined}
+        {...described(id, said)}
         autoComplete="off"
         onInput={(event) => onValue(event.currentTarget.value)}
       />
-      {wrong ? (
-        <span class="wrong" id={id}>
-          Give a number, such as 4.5
-        </span>
-      ) : (
-        hint !== undefined && <span>{hint}</span>
-      )}
+      <Below id={id} wrong={said} hint={hint} />
     </label>
   );
 }
@@ -79,18 +109,33 @@ export function SelectField({
   choices,
   hint,
   wide = false,
+  required = false,
+  wrong,
 }: Shared & { readonly choices: readonly (readonly [value: string, label: string])[] }) {
+  const id = useId();
+  const open = choices.every(([choice]) => choice !== value);
   return (
     <label class={wide ? 'field wide' : 'field'}>
       {label}
-      <select value={value} onInput={(event) => onValue(event.currentTarget.value)}>
+      <select
+        value={value}
+        required={required}
+        {...described(id, wrong)}
+        onInput={(event) => onValue(event.currentTarget.value)}
+      >
+        {/* Nothing is chosen for the reader: the question stays open until it is answered. */}
+        {open && (
+          <option value="" selected>
+            Choose
+          </option>
+        )}
         {choices.map(([choice, text]) => (
           <option key={choice} value={choice} selected={choice === value}>
             {text}
           </option>
         ))}
       </select>
-      {hint !== undefined && <span>{hint}</span>}
+      <Below id={id} wrong={wrong} hint={hint} />
     </label>
   );
 }

@@ -1,22 +1,58 @@
+import { localTimes } from '../../format/times.ts';
+import { listed } from '../../format/words.ts';
 import type { Trouble as Told } from '../../store/api.ts';
+import { serviceNow } from '../../store/clock.ts';
+import { zone } from '../../store/dashboard.ts';
 
-/** What went wrong with an entry, in the service's own words. */
-export function Trouble({ trouble }: { readonly trouble: Told | null }) {
+/** Labels of a form's fields by the JSON Pointers of what they send. */
+export type Labels = Readonly<Record<string, string>>;
+
+interface Props {
+  readonly trouble: Told | null;
+  /** Fields that say themselves what is wrong with them (`wrongAt`). */
+  readonly labels?: Labels;
+}
+
+/** What went wrong with an entry, each thing once: errors of fields stand at the fields, here only their names. */
+export function Trouble({ trouble, labels = {} }: Props) {
   if (trouble === null) return null;
-  // The sentence mostly tells of every field already.
-  const more = trouble.errors.filter(({ detail }) => !trouble.detail.includes(detail));
+  const { errors, lead } = trouble;
+  const marked = new Set(errors.map((error) => labels[error.pointer]).filter((label) => label !== undefined));
+  const others = errors.filter((error) => labels[error.pointer] === undefined);
+  const now = serviceNow.peek();
   return (
     <div class="trouble">
-      <p>{trouble.detail}</p>
-      {more.length > 0 && (
-        <ul>
-          {more.map((error) => (
-            <li key={error.pointer + error.detail}>
-              {error.pointer.replace(/^\//, '')}: {error.detail}
-            </li>
-          ))}
-        </ul>
-      )}
+      {lead !== undefined && <p>{lead}</p>}
+      {errors.length === 0 && <p>{localTimes(trouble.detail, now, zone.value)}</p>}
+      {marked.size > 0 && <p>Look at what is marked: {listed([...marked])}.</p>}
+      {others.map((error) => (
+        <p key={error.pointer + error.detail}>
+          {named(error.pointer)}
+          {localTimes(plainLimit(error.detail, String), now, zone.value)}
+        </p>
+      ))}
     </div>
   );
+}
+
+const named = (pointer: string): string => (pointer === '' ? '' : `${pointer.replace(/^\//, '')}: `);
+
+/** What the service said of one field; a limit in the field's own unit. Nothing if it said nothing. */
+export function wrongAt(
+  trouble: Told | null,
+  pointer: string,
+  shown: (value: number) => string = String,
+): string | undefined {
+  const said = trouble?.errors.filter((error) => error.pointer === pointer).map((error) => error.detail) ?? [];
+  if (said.length === 0) return undefined;
+  const text = said.map((detail) => localTimes(plainLimit(detail, shown), serviceNow.peek(), zone.value)).join('; ');
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
+}
+
+/** "Too big: expected number to be <=20" as "at most 20". */
+function plainLimit(detail: string, shown: (value: number) => string): string {
+  const [, sign, limit] = /^Too (?:big|small): expected number to be ([<>]=?)(-?[\d.]+)$/.exec(detail) ?? [];
+  if (sign === undefined || limit === undefined) return detail;
+  const words = { '<': 'less than', '<=': 'at most', '>': 'more than', '>=': 'at least' }[sign] ?? '';
+  return `${words} ${shown(Number(limit))}`;
 }

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Trouble } from '../../store/api.ts';
+import { useTrouble } from './use-trouble.ts';
 
 export interface Entry {
   readonly trouble: Trouble | null;
@@ -12,7 +13,7 @@ export interface Entry {
 
 /** The life of a form that is sent: busy, then done or in trouble. */
 export function useEntry(): Entry {
-  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const [trouble, setTrouble] = useTrouble();
   const [busy, setBusy] = useState(false);
   const [done, setDone] = useState(false);
   return {

@@ -1,17 +1,35 @@
 import type { Probe } from '../../../src/contract/catalogue.ts';
 import type { ProbeEntry } from '../../store/actions.ts';
+import type { Guess } from './guess.ts';
 
 export type Quantity = Probe['quantity'];
 type Unit = NonNullable<Probe['unit']>;
 
+/** The form as chosen; an empty text is a question that is still open. */
 export interface TopicFields {
-  readonly quantity: Quantity;
+  readonly quantity: Quantity | '';
   readonly of: string;
   readonly unit: Unit;
   readonly pointer: string;
   readonly reference: 'gauge' | 'absolute';
-  readonly place: 'thermowell' | 'wall' | 'air';
+  readonly place: 'thermowell' | 'wall' | 'air' | '';
 }
+
+/** What a probe that measures the same already is to become. */
+export type Besides = { readonly kind: 'as-well' } | { readonly kind: 'instead'; readonly of: Probe };
+
+/** The form as it opens: what the topic itself says is filled in, all else is asked. */
+export function emptyTopic(guess: Guess, pointer: string): TopicFields {
+  const { quantity, of } = guess;
+  return { ...ofQuantity(quantity), of, pointer, place: '' };
+}
+
+/** The usual unit and reference of a quantity. */
+export const ofQuantity = (quantity: Quantity | ''): Pick<TopicFields, 'quantity' | 'unit' | 'reference'> => ({
+  quantity,
+  unit: (quantity === '' ? undefined : unitsFor(quantity)[0]) ?? 'Cel',
+  reference: quantity === 'ambient-pressure' ? 'absolute' : 'gauge',
+});
 
 /** Units a quantity may come in, its usual one first. */
 export function unitsFor(quantity: Quantity): readonly Unit[] {
@@ -25,8 +43,10 @@ export function unitsFor(quantity: Quantity): readonly Unit[] {
 export const isTemperature = (quantity: Quantity): boolean => quantity.endsWith('-temperature');
 export const isPressure = (quantity: Quantity): boolean => quantity.endsWith('-pressure');
 
-/** What kinds of thing a quantity can belong to. */
-export function subjectKind(quantity: Quantity): 'keg' | 'place' | 'gas' | 'site' {
+export type SubjectKind = 'keg' | 'place' | 'gas' | 'site';
+
+/** What kind of thing a quantity belongs to. */
+export function subjectKind(quantity: Quantity): SubjectKind {
   switch (quantity) {
     case 'beer-temperature':
     case 'headspace-pressure':
@@ -47,45 +67,82 @@ export function subjectKind(quantity: Quantity): 'keg' | 'place' | 'gas' | 'site
   }
 }
 
+export type TopicEntry =
+  | { readonly ok: true; readonly probeId: string; readonly entry: ProbeEntry }
+  | { readonly ok: false; readonly detail: string };
+
 /**
- * The probe's id and setting for a topic. Ids of probes placed by hand read like those of the usual topics; where such a
- * probe is there already (`taken`), the new one stands beside it under a number of its own.
+ * The probe's id and setting for a topic; or a sentence that says what is missing. A probe that stands in for another
+ * takes its id over, and the other's calibration ends with it; any other gets an id that nobody has.
  */
 export function readTopic(
   topic: string,
   fields: TopicFields,
-  taken: ReadonlySet<string>,
-): { readonly probeId: string; readonly entry: ProbeEntry } {
+  besides: Besides,
+  probes: readonly Probe[],
+  nowMs: number,
+): TopicEntry {
+  const { quantity, of, place } = fields;
+  const refuse = (detail: string): TopicEntry => ({ ok: false, detail });
+  if (topic === '') return refuse('Give the topic, such as garage/shelf-7/temp.');
+  if (quantity === '') return refuse('Say what this probe measures.');
+  if (of === '') return refuse('Say where this probe belongs.');
+  if (isTemperature(quantity) && place === '') return refuse('Say where the thermometer sits.');
+  const pointer = fields.pointer.trim() === '' ? null : fields.pointer.trim();
+  const replaced = besides.kind === 'instead' ? besides.of : null;
+  const calibration =
+    replaced === null || replaced.calibration.length === 0
+      ? []
+      : [...replaced.calibration.slice(-99), { from: new Date(nowMs).toISOString(), offset: 0, gain: 1 }];
   return {
-    probeId: freeId(usualId(fields), taken),
+    ok: true,
+    probeId: replaced?.probeId ?? freeId(topic, pointer, of, quantity, probes),
     entry: {
       topic,
-      pointer: fields.pointer.trim() === '' ? null : fields.pointer.trim(),
+      pointer,
       unit: fields.unit,
-      quantity: fields.quantity,
-      of: fields.of,
-      reference: isPressure(fields.quantity) ? fields.reference : null,
-      place: isTemperature(fields.quantity) ? fields.place : null,
+      quantity,
+      of,
+      reference: isPressure(quantity) ? fields.reference : null,
+      place: isTemperature(quantity) && place !== '' ? place : null,
+      ...(calibration.length === 0 ? {} : { calibration }),
     },
   };
 }
 
-/** The id of the probe that is usually there for this quantity. */
-export function usualId({ of, quantity }: Pick<TopicFields, 'of' | 'quantity'>): string {
-  return `${of.replace('/', '.')}.${quantity}`;
+/** Probes that tell the same quantity of the same thing by another value, and were heard or placed. */
+export function rivals(
+  topic: string,
+  fields: Pick<TopicFields, 'quantity' | 'of' | 'pointer'>,
+  probes: readonly Probe[],
+): Probe[] {
+  const pointer = fields.pointer.trim() === '' ? null : fields.pointer.trim();
+  return probes.filter(
+    (probe) =>
+      probe.quantity === fields.quantity &&
+      probe.of === fields.of &&
+      (probe.topic !== topic || probe.pointer !== pointer),
+  );
 }
 
-function freeId(wanted: string, taken: ReadonlySet<string>): string {
-  let id = wanted;
-  for (let number = 2; taken.has(id); number += 1) id = `${wanted}.${number}`;
-  return id;
-}
-
-/** What a topic seems to measure and of what, from its levels; an empty `of` where nothing fits. */
-export function guessFrom(topic: string, kegIds: readonly string[]): Pick<TopicFields, 'quantity' | 'of'> {
-  const levels = topic.toLowerCase().split('/');
-  const quantity = levels.some((level) => /press|psi|bar/.test(level)) ? 'headspace-pressure' : 'beer-temperature';
-  return { quantity, of: kegIds.find((id) => levels.includes(id)) ?? '' };
+/** The id of the usual topic, or the first free number behind it. A value that is placed already keeps its id. */
+function freeId(
+  topic: string,
+  pointer: string | null,
+  of: string,
+  quantity: Quantity,
+  probes: readonly Probe[],
+): string {
+  const first = `${of.replace('/', '.')}.${quantity}`;
+  const same = probes.find(
+    (probe) => probe.topic === topic && probe.pointer === pointer && probe.of === of && probe.quantity === quantity,
+  );
+  if (same !== undefined) return same.probeId;
+  const taken = new Set(probes.map((probe) => probe.probeId));
+  if (!taken.has(first)) return first;
+  let number = 2;
+  while (taken.has(`${first}.${number}`)) number += 1;
+  return `${first}.${number}`;
 }
 
 const MOST_POINTERS = 30;

@@ -1,26 +1,53 @@
 import { h } from 'preact';
+import type { Probe } from '../../../src/contract/catalogue.ts';
 import { deviceNowMs } from '../../store/clock.ts';
 import type { Example } from '../example.ts';
 import { PlaceTopic } from './place-topic.tsx';
+import { RivalQuestion } from './rival-question.tsx';
 
-const shown = (sample: string | null) =>
+const shown = (sample: string | null, topic = 'garage/shelf-7/temp', messages = 412) =>
   h(PlaceTopic, {
     heard:
       sample === null
         ? null
         : {
-            topic: 'garage/shelf-7/temp',
+            topic,
             sample,
             lastHeardAt: new Date(deviceNowMs() - 8000).toISOString(),
-            messages: 412,
+            messages,
           },
     subjects: { keg: [['left', 'Left keg']], place: [['place/fridge', 'Garage fridge']], gas: [['gas/gas', 'Gas']] },
-    taken: new Set<string>(),
+    probes: [],
     onPlace: () => Promise.resolve(null),
   });
 
+const RIVAL: Probe = {
+  probeId: 'left.beer-temperature',
+  topic: 'probes/left/beer-temperature',
+  pointer: null,
+  unit: null,
+  quantity: 'beer-temperature',
+  of: 'left',
+  reference: null,
+  place: null,
+  timeUnit: null,
+  calibration: [],
+  lastHeardAt: new Date(deviceNowMs() - 5000).toISOString(),
+  lastValue: 3.1,
+  lastUnit: 'Cel',
+  state: 'fresh',
+  ageMs: 5000,
+  usualIntervalMs: 60_000,
+};
+
 export const examples: readonly Example[] = [
   { name: 'a bare number', render: () => shown('4.3') },
+  { name: 'a keg in the topic', render: () => shown('4.3', 'cellar/left/beer-temp', 1) },
   { name: 'not listed', render: () => shown(null) },
+  {
+    name: 'another measures it already',
+    render: () =>
+      h(RivalQuestion, { name: 'Left keg', rivals: [RIVAL], busy: false, onChoose: () => {}, onLeave: () => {} }),
+  },
   { name: 'JSON', render: () => shown('{"t":4.3,"bat":81}') },
 ];
