@@ -1,4 +1,4 @@
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { Browser, BrowserContext, Page, Route } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { buildDashboardIfStale } from '../../../web/build.ts';
 import {
@@ -216,8 +216,31 @@ describe('entries of a keg', () => {
     });
     await open('/kegs/right');
     await page.getByRole('button', { name: 'Enter it' }).click();
-    await page.getByText('The keg cannot be opened before it was filled.').waitFor();
     await page.getByText('at: is before the filling').waitFor();
+    // The sentence about the whole says the same again: each thing is said once, and at its field if that is shown.
+    expect(await page.getByText('The keg cannot be opened before it was filled.').count()).toBe(0);
+    await page.getByRole('button', { name: 'Was it earlier?' }).click();
+    await page.getByRole('button', { name: 'Enter it' }).click();
+    await page.locator('.did .wrong', { hasText: 'Is before the filling' }).waitFor();
+    await page.getByText('Look at what is marked: When.').waitFor();
+    // What is taken later ends the trouble.
+    service.answers.delete('POST /kegs/right/events');
+    await page.getByRole('button', { name: 'Withdraw gas closed' }).click();
+    await page.getByRole('button', { name: /^It did not happen/ }).click();
+    await expect.poll(() => page.locator('.did .wrong, .trouble').count()).toBe(0);
+  });
+
+  test('trouble of a time when nobody answered ends when Quietkeg is reached again', { timeout: 60_000 }, async () => {
+    await open('/kegs/right');
+    await page.getByRole('button', { name: 'Enter it' }).waitFor();
+    const refuse = (route: Route) => route.abort();
+    await page.route('**/api/v1/kegs/right/events', refuse);
+    service.cut();
+    await page.getByRole('button', { name: 'Enter it' }).click();
+    await page.getByText('Quietkeg did not answer. Nothing was changed.').waitFor();
+    await page.unroute('**/api/v1/kegs/right/events', refuse);
+    service.restore();
+    await expect.poll(() => page.getByText('Quietkeg did not answer').count(), { timeout: 30_000 }).toBe(0);
   });
 
   test('withdraws an event only after asking', async () => {

@@ -5,6 +5,7 @@ import {
   durationWords,
   fromWallTime,
   hoursWords,
+  localTimes,
   midnights,
   timeTicks,
   toWallTime,
@@ -85,4 +86,15 @@ test('a day is ticked by hours, a week by days, a season by dates', () => {
   expect(labels(24 * 7)).toEqual(['Sat', 'Sun', 'Mon', 'Tue', 'Wed', 'Thu', 'Fri']);
   expect(labels(24 * 60)[0]).toBe('21 Nov');
   expect(labels(24 * 60).length).toBeLessThanOrEqual(8);
+});
+
+test('instants in a sentence are told as the clock on the wall tells them', () => {
+  const nowMs = Date.parse('2026-03-01T20:00:00Z');
+  expect(localTimes('It was filled at 2026-03-01T18:30:00.000Z already.', nowMs, 'Europe/Vienna')).toBe(
+    'It was filled at 19:30 already.',
+  );
+  expect(localTimes('2026-02-27T23:30:00+01:00 is before 2026-01-02T00:00Z', nowMs, 'UTC')).toBe(
+    'Fri 22:30 is before 2 Jan 00:00',
+  );
+  expect(localTimes('at 18:30 on 2026-03-01', nowMs, 'UTC')).toBe('at 18:30 on 2026-03-01');
 });

@@ -1,4 +1,3 @@
-import { useState } from 'preact/hooks';
 import type { Episode } from '../../../src/contract/alert.ts';
 import { clockTime, durationWords } from '../../format/times.ts';
 import { episodeSign, withoutStop } from '../../format/words.ts';
@@ -7,6 +6,7 @@ import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
 import { pathOfKeg } from '../../store/routes.ts';
 import { Trouble } from '../form/trouble.tsx';
+import { useTrouble } from '../form/use-trouble.ts';
 import { Sign } from '../sign/sign.tsx';
 import './alert-row.css';
 
@@ -21,7 +21,7 @@ const QUIET_HOURS = 8;
 
 /** One occurrence of an alert: what to do, since when, and who has taken it. */
 export function AlertRow({ episode, onAcknowledge, onMute, onUnmute }: Props) {
-  const [trouble, setTrouble] = useState<Told | null>(null);
+  const [trouble, setTrouble] = useTrouble();
   const kind = episodeSign(episode);
   const over = episode.state === 'ended';
   const muted = isMuted(episode, serviceMinute.value);

@@ -1,9 +1,16 @@
 import { useState } from 'preact/hooks';
-import { carbonationUnit, temperatureUnit, volumeUnit } from '../../format/numbers.ts';
+import {
+  carbonation,
+  carbonationUnit,
+  temperature,
+  temperatureUnit,
+  volume,
+  volumeUnit,
+} from '../../format/numbers.ts';
 import type { NewBatch, NewEvent } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { NumberField, SelectField, TextField, TimeField } from '../form/field.tsx';
-import { Trouble } from '../form/trouble.tsx';
+import { Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { type BatchFields, type Defaults, emptyBatch, readBatch } from './entry.ts';
 
@@ -30,14 +37,14 @@ export function BatchForm({ defaults, onStart }: Props) {
         <p class="note">Only the name must be given. What you know besides makes the answer surer.</p>
       </header>
       <form onSubmit={submit}>
-        <BeerFields fields={fields} set={set} defaults={defaults} />
-        <WindowFields fields={fields} set={set} defaults={defaults} />
+        <BeerFields fields={fields} set={set} defaults={defaults} trouble={entry.trouble} />
+        <WindowFields fields={fields} set={set} defaults={defaults} trouble={entry.trouble} />
         <div class="doing">
           <button class="btn main" type="submit" disabled={entry.busy}>
             This is in the keg
           </button>
         </div>
-        <Trouble trouble={entry.trouble} />
+        <Trouble trouble={entry.trouble} labels={LABELS} />
       </form>
     </section>
   );
@@ -47,35 +54,68 @@ interface Part {
   readonly fields: BatchFields;
   readonly set: (change: Partial<BatchFields>) => void;
   readonly defaults: Defaults;
+  readonly trouble: Told | null;
 }
 
-function BeerFields({ fields, set, defaults: { units } }: Part) {
+/** Fields that say themselves what the service refused of them, by the pointers of what is sent. */
+const LABELS = {
+  '/name': 'Name of the beer',
+  '/style': 'Style',
+  '/abvPercent': 'Alcohol',
+  '/at': 'Filled at',
+  '/totalLitres': 'Keg holds',
+  '/beerLitres': 'Beer in it',
+  '/beerCelsius': 'Its temperature then',
+  '/times': 'Headspace purged',
+  '/volumes': 'Carbonation from',
+  '/tolerance': 'Carbonation to',
+  '/celsius': 'Fill bottles at',
+} as const;
+
+function BeerFields({ fields, set, defaults: { units }, trouble }: Part) {
+  const litres = (value: number): string => volume(value, units);
   return (
     <div class="fields">
-      <TextField label="Name of the beer" value={fields.name} required onValue={(name) => set({ name })} />
-      <TextField label="Style" value={fields.style} placeholder="pale ale" onValue={(style) => set({ style })} />
+      <TextField
+        label="Name of the beer"
+        value={fields.name}
+        required
+        wrong={wrongAt(trouble, '/name')}
+        onValue={(name) => set({ name })}
+      />
+      <TextField
+        label="Style"
+        value={fields.style}
+        placeholder="pale ale"
+        wrong={wrongAt(trouble, '/style')}
+        onValue={(style) => set({ style })}
+      />
       <NumberField
         label="Alcohol, % by volume"
         value={fields.abv}
         hint="Tells where it freezes"
+        wrong={wrongAt(trouble, '/abvPercent', (value) => `${value} %`)}
         onValue={(abv) => set({ abv })}
       />
-      <TimeField label="Filled at" value={fields.at} onValue={(at) => set({ at })} />
+      <TimeField label="Filled at" value={fields.at} wrong={wrongAt(trouble, '/at')} onValue={(at) => set({ at })} />
       <NumberField
         label={`Keg holds, ${volumeUnit(units)} to the brim`}
         value={fields.total}
+        wrong={wrongAt(trouble, '/totalLitres', litres)}
         onValue={(total) => set({ total })}
       />
       <NumberField
         label={`Beer in it, ${volumeUnit(units)}`}
         value={fields.beer}
         hint="Empty: nearly full"
+        wrong={wrongAt(trouble, '/beerLitres', litres)}
         onValue={(beer) => set({ beer })}
       />
       <NumberField
         label={`Its temperature then, ${temperatureUnit(units)}`}
         value={fields.temperature}
-        onValue={(temperature) => set({ temperature })}
+        wrong={wrongAt(trouble, '/beerCelsius', (value) => temperature(value, units))}
+        onValue={(degrees) => set({ temperature: degrees })}
       />
       <SelectField
         label="The beer was then"
@@ -102,6 +142,7 @@ function BeerFields({ fields, set, defaults: { units } }: Part) {
         label="Headspace purged, times"
         value={fields.purges}
         hint="0: never. Empty: not known"
+        wrong={wrongAt(trouble, '/times')}
         onValue={(purges) => set({ purges })}
       />
     </div>
@@ -110,7 +151,7 @@ function BeerFields({ fields, set, defaults: { units } }: Part) {
 
 const BEER_STATES = ['flat', 'carbonated', 'priming'] as const;
 
-function WindowFields({ fields, set, defaults: { units } }: Part) {
+function WindowFields({ fields, set, defaults: { units }, trouble }: Part) {
   const unit = carbonationUnit(units);
   return (
     <>
@@ -119,13 +160,20 @@ function WindowFields({ fields, set, defaults: { units } }: Part) {
         <NumberField
           label={`Carbonation from, ${unit}`}
           value={fields.windowFrom}
+          wrong={wrongAt(trouble, '/volumes', (value) => carbonation(value, units))}
           onValue={(windowFrom) => set({ windowFrom })}
         />
-        <NumberField label={`to, ${unit}`} value={fields.windowTo} onValue={(windowTo) => set({ windowTo })} />
+        <NumberField
+          label={`to, ${unit}`}
+          value={fields.windowTo}
+          wrong={wrongAt(trouble, '/tolerance')}
+          onValue={(windowTo) => set({ windowTo })}
+        />
         <NumberField
           label={`Fill bottles at, ${temperatureUnit(units)}`}
           value={fields.fillAt}
           hint="Or colder"
+          wrong={wrongAt(trouble, '/celsius', (value) => temperature(value, units))}
           onValue={(fillAt) => set({ fillAt })}
         />
       </div>

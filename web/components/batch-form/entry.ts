@@ -64,6 +64,7 @@ export type BatchEntry =
 
 /** Half the width of the narrowest window the service takes (volumes). */
 const NARROWEST = 0.1;
+const NARROWEST_WORDS = { volumes: '0.2\u00a0volumes', 'g/L': '0.4\u00a0g/L' } as const;
 
 export function readBatch(fields: BatchFields, units: Units, zone: string): BatchEntry {
   const refuse = (detail: string): BatchEntry => ({ ok: false, detail });
@@ -123,9 +124,13 @@ export function readWindow(
   if (from === null || to === null) return 'A window has two ends: give both, or neither.';
   const low = carbonationToVolumes(from, units);
   const high = carbonationToVolumes(to, units);
+  if (low > high) {
+    const said = (value: number): string => digits(value, units.carbonation === 'volumes' ? 2 : 1);
+    return `The ends of the window are swapped: it goes from the smaller number to the larger, ${said(to)} to ${said(from)}.`;
+  }
   // The last digit of a shown number is rounded, so a window of just the narrowest width must not fail by it.
   if (high - low < 2 * NARROWEST - 0.005) {
-    return 'The window is too narrow to hit: its ends must be at least 0.2 volumes (0.4 g/L) apart.';
+    return `The window is too narrow to hit: its ends must be at least ${NARROWEST_WORDS[units.carbonation]} apart.`;
   }
   const degrees = numberFrom(fields.fillAt);
   const round = (value: number): number => Math.round(value * 1000) / 1000;

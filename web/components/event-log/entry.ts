@@ -3,6 +3,7 @@ import type { EventKind, KeptEvent } from '../../../src/contract/event.ts';
 import {
   carbonation,
   carbonationNumber,
+  carbonationToVolumes,
   digits,
   pressure,
   pressureToKpa,
@@ -109,7 +110,7 @@ export function readEvent(
     case 'keg-weighed':
       return ok({ kind, at, kg: amount ?? 0 });
     case 'sample-measured':
-      return ok({ kind, at, volumes: amount ?? 0, plusMinus: 0.1 });
+      return ok({ kind, at, volumes: carbonationToVolumes(amount ?? 0, units), plusMinus: 0.1 });
     case 'note':
       return fields.text.trim() === ''
         ? { ok: false, detail: 'Write the note first.' }

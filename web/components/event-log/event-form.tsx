@@ -1,11 +1,20 @@
 import { useState } from 'preact/hooks';
 import type { Units } from '../../../src/contract/catalogue.ts';
-import { carbonationUnit, pressureUnit, temperatureUnit, volumeUnit } from '../../format/numbers.ts';
+import {
+  carbonation,
+  carbonationUnit,
+  pressure,
+  pressureUnit,
+  temperature,
+  temperatureUnit,
+  volume,
+  volumeUnit,
+} from '../../format/numbers.ts';
 import { fromWallTime, toWallTime } from '../../format/times.ts';
 import type { NewEvent } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { NumberField, SelectField, TextField, TimeField } from '../form/field.tsx';
-import { Trouble } from '../form/trouble.tsx';
+import { type Labels, Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { DID, ENTERED_KINDS, type EnteredKind, type EventFields, readEvent, type Subjects } from './entry.ts';
 
@@ -55,19 +64,25 @@ export function EventForm({ units, defaults, onEnter }: Props) {
         choices={ENTERED_KINDS.map((one) => [one, DID[one]])}
         onValue={(chosen) => setKind(ENTERED_KINDS.find((one) => one === chosen) ?? 'note')}
       />
-      <Facts kind={kind} units={units} fields={fields} set={(change) => setFields({ ...fields, ...change })} />
+      <Facts
+        kind={kind}
+        units={units}
+        fields={fields}
+        set={(change) => setFields({ ...fields, ...change })}
+        trouble={entry.trouble}
+      />
       {at === '' ? (
         <button class="btn plain" type="button" onClick={() => setAt(toWallTime(defaults.nowMs(), defaults.zone))}>
           Just now. Was it earlier?
         </button>
       ) : (
-        <TimeField label="When" value={at} onValue={setAt} />
+        <TimeField label="When" value={at} wrong={wrongAt(entry.trouble, '/at')} onValue={setAt} />
       )}
       <p class="note">{sharedNote(kind, defaults)}</p>
       <button class="btn main" type="submit" disabled={entry.busy}>
         Enter it
       </button>
-      <Trouble trouble={entry.trouble} />
+      <Trouble trouble={entry.trouble} labels={labelsOf(kind, units, at !== '')} />
     </form>
   );
 }
@@ -84,45 +99,96 @@ interface FactsProps {
   readonly units: Units;
   readonly fields: EventFields;
   readonly set: (change: Partial<EventFields>) => void;
+  readonly trouble: Told | null;
 }
 
-function Facts({ kind, units, fields, set }: FactsProps) {
-  if (kind === 'note') return <TextField label="Note" value={fields.text} onValue={(text) => set({ text })} />;
+/** What the fields on show are called, by the pointers of what they send. */
+function labelsOf(kind: EnteredKind, units: Units, withTime: boolean): Labels {
+  const time: Labels = withTime ? { '/at': 'When' } : {};
+  if (kind === 'note') return { ...time, '/text': 'Note' };
+  if (kind === 'target-set') {
+    return { ...time, '/volumes': 'From', '/tolerance': 'to', '/celsius': 'Fill bottles at' };
+  }
+  const amount = amountOf(kind, units);
+  return amount === null ? time : { ...time, [amount.pointer]: amount.label };
+}
+
+function Facts({ kind, units, fields, set, trouble }: FactsProps) {
+  if (kind === 'note') {
+    return (
+      <TextField label="Note" value={fields.text} wrong={wrongAt(trouble, '/text')} onValue={(text) => set({ text })} />
+    );
+  }
   if (kind === 'target-set') {
     const unit = carbonationUnit(units);
     return (
       <>
-        <NumberField label={`From, ${unit}`} value={fields.windowFrom} onValue={(windowFrom) => set({ windowFrom })} />
-        <NumberField label={`to, ${unit}`} value={fields.windowTo} onValue={(windowTo) => set({ windowTo })} />
+        <NumberField
+          label={`From, ${unit}`}
+          value={fields.windowFrom}
+          wrong={wrongAt(trouble, '/volumes', (value) => carbonation(value, units))}
+          onValue={(windowFrom) => set({ windowFrom })}
+        />
+        <NumberField
+          label={`to, ${unit}`}
+          value={fields.windowTo}
+          wrong={wrongAt(trouble, '/tolerance')}
+          onValue={(windowTo) => set({ windowTo })}
+        />
         <NumberField
           label={`Fill bottles at, ${temperatureUnit(units)}`}
           value={fields.fillAt}
+          wrong={wrongAt(trouble, '/celsius', (value) => temperature(value, units))}
           onValue={(fillAt) => set({ fillAt })}
         />
       </>
     );
   }
-  const label = amountLabel(kind, units);
-  if (label === null) return null;
-  return <NumberField label={label} value={fields.amount} required onValue={(amount) => set({ amount })} />;
+  const amount = amountOf(kind, units);
+  if (amount === null) return null;
+  return (
+    <NumberField
+      label={amount.label}
+      value={fields.amount}
+      required
+      wrong={wrongAt(trouble, amount.pointer, amount.shown)}
+      onValue={(typed) => set({ amount: typed })}
+    />
+  );
 }
 
-function amountLabel(kind: EnteredKind, units: Units): string | null {
+interface Amount {
+  readonly label: string;
+  /** Where it stands in what is sent. */
+  readonly pointer: string;
+  /** A limit of it in the unit of the label. */
+  readonly shown: (value: number) => string;
+}
+
+function amountOf(kind: EnteredKind, units: Units): Amount | null {
   switch (kind) {
     case 'regulator-set':
-      return `To, ${pressureUnit(units)}`;
+      return { label: `To, ${pressureUnit(units)}`, pointer: '/kpaGauge', shown: (value) => pressure(value, units) };
     case 'fridge-set':
-      return `To, ${temperatureUnit(units)}`;
+      return {
+        label: `To, ${temperatureUnit(units)}`,
+        pointer: '/celsius',
+        shown: (value) => temperature(value, units),
+      };
     case 'headspace-purged':
-      return 'How many times';
+      return { label: 'How many times', pointer: '/times', shown: String };
     case 'beer-drawn':
-      return `How much, ${volumeUnit(units)}`;
+      return { label: `How much, ${volumeUnit(units)}`, pointer: '/litres', shown: (value) => volume(value, units) };
     case 'keg-shaken':
-      return 'For how long, s';
+      return { label: 'For how long, s', pointer: '/seconds', shown: (value) => `${value} s` };
     case 'keg-weighed':
-      return 'Weight, kg';
+      return { label: 'Weight, kg', pointer: '/kg', shown: (value) => `${value} kg` };
     case 'sample-measured':
-      return 'Carbonation, volumes';
+      return {
+        label: `Carbonation, ${carbonationUnit(units)}`,
+        pointer: '/volumes',
+        shown: (value) => carbonation(value, units),
+      };
     default:
       return null;
   }

@@ -8,6 +8,7 @@ import type { Trouble as Told } from '../../store/api.ts';
 import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
 import { Trouble } from '../form/trouble.tsx';
+import { useTrouble } from '../form/use-trouble.ts';
 import { eventDetail } from './entry.ts';
 import { EventForm, type FormDefaults } from './event-form.tsx';
 import './event-log.css';
@@ -25,7 +26,7 @@ const SHOWN_FIRST = 7;
 /** What the brewer did with the keg: newest first, each may be withdrawn; and the form to enter more. */
 export function EventLog({ events, units, defaults, onEnter, onWithdraw }: Props) {
   const [all, setAll] = useState(false);
-  const [trouble, setTrouble] = useState<Told | null>(null);
+  const [trouble, setTrouble] = useTrouble();
   const newest = [...events].sort((a, b) => (a.at < b.at ? 1 : -1));
   const shown = all ? newest : newest.slice(0, SHOWN_FIRST);
   return (

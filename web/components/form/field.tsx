@@ -46,8 +46,9 @@ export function TextField({
   hint,
   wide = false,
   placeholder,
+  list,
   wrong,
-}: Shared & { readonly placeholder?: string }) {
+}: Shared & { readonly placeholder?: string /** Id of a list of proposals. */; readonly list?: string }) {
   const id = useId();
   return (
     <label class={wide ? 'field wide' : 'field'}>
@@ -56,6 +57,8 @@ export function TextField({
         value={value}
         required={required}
         placeholder={placeholder}
+        list={list}
+        autoComplete={list === undefined ? undefined : 'off'}
         maxLength={500}
         {...described(id, wrong)}
         onInput={(event) => onValue(event.currentTarget.value)}

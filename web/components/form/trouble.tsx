@@ -49,10 +49,8 @@ export function wrongAt(
   return `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 }
 
-/** "Too big: expected number to be <=20" as "at most 20". */
+/** "must be at most 2000" with the limit as the field shows it: "must be at most 20.00 bar". */
 function plainLimit(detail: string, shown: (value: number) => string): string {
-  const [, sign, limit] = /^Too (?:big|small): expected number to be ([<>]=?)(-?[\d.]+)$/.exec(detail) ?? [];
-  if (sign === undefined || limit === undefined) return detail;
-  const words = { '<': 'less than', '<=': 'at most', '>': 'more than', '>=': 'at least' }[sign] ?? '';
-  return `${words} ${shown(Number(limit))}`;
+  const [, words, limit] = /^(must be at (?:most|least)) (-?[\d.]+)$/.exec(detail) ?? [];
+  return words === undefined || limit === undefined ? detail : `${words} ${shown(Number(limit))}`;
 }

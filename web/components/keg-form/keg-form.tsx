@@ -2,9 +2,11 @@ import { useState } from 'preact/hooks';
 import type { Keg, Place, Supply, Units } from '../../../src/contract/catalogue.ts';
 import {
   digits,
+  pressure,
   pressureFromKpa,
   pressureToKpa,
   pressureUnit,
+  volume,
   volumeFromL,
   volumeToL,
   volumeUnit,
@@ -12,8 +14,9 @@ import {
 import type { KegEntry } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { isWrongNumber, NumberField, numberFrom, SelectField, TextField } from '../form/field.tsx';
-import { Trouble } from '../form/trouble.tsx';
+import { Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
+import { useTrouble } from '../form/use-trouble.ts';
 
 interface Props {
   readonly keg: Keg;
@@ -55,7 +58,7 @@ export function KegForm(props: Props) {
       </header>
       <form onSubmit={submit}>
         <div class="fields">
-          <KegFields {...props} fields={fields} set={set} />
+          <KegFields {...props} fields={fields} set={set} trouble={entry.trouble} />
         </div>
         <div class="doing">
           <button class="btn" type="submit" disabled={entry.busy}>
@@ -64,25 +67,45 @@ export function KegForm(props: Props) {
           {entry.done && <span class="note">Kept.</span>}
           <Remove onRemove={props.onRemove} name={keg.name} />
         </div>
-        <Trouble trouble={entry.trouble} />
+        <Trouble trouble={entry.trouble} labels={LABELS} />
       </form>
     </section>
   );
 }
 
+/** Fields that say themselves what the service refused of them. */
+const LABELS = {
+  '/name': 'Name',
+  '/capacityL': 'Size',
+  '/diameterMetres': 'Inner diameter',
+  '/workingKpaGaugeMax': 'Working pressure at most',
+} as const;
+
 function KegFields({
   fields,
   set,
+  trouble,
   units,
   places,
   supplies,
-}: Props & { readonly fields: Fields; readonly set: (change: Partial<Fields>) => void }) {
+}: Props & {
+  readonly fields: Fields;
+  readonly set: (change: Partial<Fields>) => void;
+  readonly trouble: Told | null;
+}) {
   return (
     <>
-      <TextField label="Name" value={fields.name} required onValue={(name) => set({ name })} />
+      <TextField
+        label="Name"
+        value={fields.name}
+        required
+        wrong={wrongAt(trouble, '/name')}
+        onValue={(name) => set({ name })}
+      />
       <NumberField
         label={`Size, ${volumeUnit(units)}`}
         value={fields.capacity}
+        wrong={wrongAt(trouble, '/capacityL', (value) => volume(value, units))}
         required
         onValue={(capacity) => set({ capacity })}
       />
@@ -90,12 +113,14 @@ function KegFields({
         label="Inner diameter, cm"
         value={fields.diameter}
         hint="Tells how fast it takes up gas"
+        wrong={wrongAt(trouble, '/diameterMetres', (value) => `${digits(value * 100, 0)} cm`)}
         onValue={(diameter) => set({ diameter })}
       />
       <NumberField
         label={`Working pressure at most, ${pressureUnit(units)}`}
         value={fields.working}
         hint="Stamped on the keg"
+        wrong={wrongAt(trouble, '/workingKpaGaugeMax', (value) => pressure(value, units))}
         onValue={(working) => set({ working })}
       />
       {places.length > 1 && (
@@ -120,7 +145,7 @@ function KegFields({
 
 function Remove({ onRemove, name }: { readonly onRemove: () => Promise<Told | null>; readonly name: string }) {
   const [asked, setAsked] = useState(false);
-  const [trouble, setTrouble] = useState<Told | null>(null);
+  const [trouble, setTrouble] = useTrouble();
   if (!asked) {
     return (
       <button class="btn plain" type="button" onClick={() => setAsked(true)}>

@@ -1,4 +1,3 @@
-import { useState } from 'preact/hooks';
 import type { Probe, Units } from '../../../src/contract/catalogue.ts';
 import { measure } from '../../format/numbers.ts';
 import { ageWords, clockTime, durationWords } from '../../format/times.ts';
@@ -7,6 +6,7 @@ import type { Trouble as Told } from '../../store/api.ts';
 import { serviceNow } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
 import { Trouble } from '../form/trouble.tsx';
+import { useTrouble } from '../form/use-trouble.ts';
 import { Sign } from '../sign/sign.tsx';
 import './probe-list.css';
 
@@ -35,7 +35,7 @@ export function ProbeList({ heading, probes, units, old, onRemove }: Props) {
 }
 
 function Row({ probe, units, old, onRemove }: Omit<Props, 'heading' | 'probes'> & { readonly probe: Probe }) {
-  const [trouble, setTrouble] = useState<Told | null>(null);
+  const [trouble, setTrouble] = useTrouble();
   const stale = old || probe.state === 'stale';
   const text = probe.lastValue === null ? 'nothing yet' : measure(probe.lastValue, probe.lastUnit, units);
   return (

@@ -4,9 +4,10 @@ import { digits } from '../../format/numbers.ts';
 import type { SiteEntry } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { Choice } from '../choice/choice.tsx';
-import { NumberField, numberFrom } from '../form/field.tsx';
-import { Trouble } from '../form/trouble.tsx';
+import { NumberField, numberFrom, TextField } from '../form/field.tsx';
+import { Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
+import { useTrouble } from '../form/use-trouble.ts';
 
 interface Props {
   readonly site: Site;
@@ -40,19 +41,17 @@ export function SiteForm({ site, zones, onChange }: Props) {
           <NumberField
             label="Altitude, m above sea level"
             value={altitude}
+            wrong={wrongAt(entry.trouble, '/altitudeM', (value) => `${value} m`)}
             hint={site.altitudeAssumed ? 'Not set: sea level is assumed' : 'Decides the air pressure'}
             onValue={setAltitude}
           />
-          <label class="field">
-            Time zone
-            <input
-              value={zone}
-              list="zones"
-              autoComplete="off"
-              onInput={(event) => setZone(event.currentTarget.value)}
-            />
-            <span>Such as Europe/Vienna</span>
-          </label>
+          <TextField
+            label="Time zone, such as Europe/Vienna"
+            value={zone}
+            list="zones"
+            wrong={wrongAt(entry.trouble, '/timeZone')}
+            onValue={setZone}
+          />
           <datalist id="zones">
             {zones.map((name) => (
               <option key={name} value={name} />
@@ -71,15 +70,18 @@ export function SiteForm({ site, zones, onChange }: Props) {
           </button>
           {entry.done && <span class="note">Kept.</span>}
         </div>
-        <Trouble trouble={entry.trouble} />
+        <Trouble trouble={entry.trouble} labels={LABELS} />
       </form>
     </section>
   );
 }
 
+/** Fields that say themselves what the service refused of them. */
+const LABELS = { '/altitudeM': 'Altitude', '/timeZone': 'Time zone' } as const;
+
 /** Units for everyone who looks at this fridge. They are kept with the site. */
 export function UnitsForm({ units, onChange }: { readonly units: Units; readonly onChange: Props['onChange'] }) {
-  const [trouble, setTrouble] = useState<Told | null>(null);
+  const [trouble, setTrouble] = useTrouble();
   // All units go along: the service takes a unit that is left out for its default.
   const choose = (change: Partial<Units>): void => void onChange({ units: { ...units, ...change } }).then(setTrouble);
   return (

@@ -3,6 +3,7 @@ import type { Units } from '../../../src/contract/catalogue.ts';
 import type { KegState } from '../../../src/contract/state.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { Trouble } from '../form/trouble.tsx';
+import { useTrouble } from '../form/use-trouble.ts';
 import { Values } from '../keg-row/keg-row.tsx';
 import './suggestion.css';
 
@@ -16,7 +17,7 @@ interface Props {
 
 /** A keg that was heard but is nobody's yet: a quiet row with one button. */
 export function Suggestion({ keg, units, old, onAdd }: Props) {
-  const [trouble, setTrouble] = useState<Told | null>(null);
+  const [trouble, setTrouble] = useTrouble();
   const [busy, setBusy] = useState(false);
   const add = async (): Promise<void> => {
     setBusy(true);
