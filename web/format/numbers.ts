@@ -51,9 +51,10 @@ export function temperatureDifference(celsius: number, units: Units): string {
   return `${digits(shown, 1)}${SPACE}${temperatureUnit(units)}`;
 }
 
-/** "88 kPa", "12.7 psi", "0.88 bar". */
+/** "88 kPa", "12.7 psi", "8 psi", "0.88 bar": as the service writes them in its sentences. */
 export function pressure(kpa: number, units: Units): string {
-  return `${digits(pressureFromKpa(kpa, units), PRESSURE_PLACES[units.pressure])}${SPACE}${pressureUnit(units)}`;
+  const number = digits(pressureFromKpa(kpa, units), PRESSURE_PLACES[units.pressure]);
+  return `${units.pressure === '[psi]' ? number.replace(/\.0$/, '') : number}${SPACE}${pressureUnit(units)}`;
 }
 
 /** The number alone, for scales and labels beside which the unit stands. */

@@ -2,7 +2,6 @@ import type { KegState } from '../../src/contract/state.ts';
 import { FirstSteps } from '../components/first-steps/first-steps.tsx';
 import { KegRow } from '../components/keg-row/keg-row.tsx';
 import { Suggestion } from '../components/suggestion/suggestion.tsx';
-import { carbonationUnit } from '../format/numbers.ts';
 import { dayAndHour } from '../format/times.ts';
 import { listed, needSentence } from '../format/words.ts';
 import { addKeg } from '../store/actions.ts';
@@ -74,7 +73,10 @@ function Say({ kegs }: { readonly kegs: readonly KegState[] }) {
 function Foot({ estimated }: { readonly estimated: boolean }) {
   return (
     <div class="foot note">
-      <p>The upright lines are each beer’s window: the carbonation you want, in {carbonationUnit(units.value)}.</p>
+      <p>
+        The upright lines are each beer’s window: the carbonation you want, in{' '}
+        {units.value.carbonation === 'volumes' ? 'volumes of CO2' : 'grams of CO2 in a litre (g/L)'}.
+      </p>
       {estimated ? (
         <p>The solid lens is what is in the beer now; the longer it is, the less sure.</p>
       ) : (

@@ -24,6 +24,7 @@ const FACTS: MapFacts = {
   now: { celsius: 1.5, kpaGauge: 90 },
   trail: [],
 };
+const IN_VOLUMES = { step: 0.1, perVolume: 1 };
 const HOUR_MS = 3_600_000;
 
 /** The trade's classic carbonation chart (BrewingTechniques 2.1, "Table I"), row 38 °F: 10 psi 2.38, 12 psi 2.57. */
@@ -112,7 +113,7 @@ test('the extent holds freezing edge, region, present and setting, and does not 
 
 test('lines of equal carbonation rise with temperature and never cross', () => {
   const extent = mapExtent(FACTS);
-  const levels = contourLevels(extent, FACTS);
+  const levels = contourLevels(extent, FACTS, IN_VOLUMES).map((level) => level.volumes);
   expect(levels).toContain(2.5);
   let below = contour(levels[0] ?? 1, extent, FACTS);
   for (const level of levels.slice(1)) {
@@ -123,6 +124,20 @@ test('lines of equal carbonation rise with temperature and never cross', () => {
     });
     below = line;
   }
+});
+
+test('lines stand at round numbers of the reader’s unit', () => {
+  // 1 volume = 1.977 g/L (density of CO2 at 0 °C and 101.325 kPa as a real gas).
+  const levels = contourLevels(mapExtent(FACTS), FACTS, { step: 0.2, perVolume: 1.977 });
+  const four = levels.find((level) => Math.abs(level.shown - 4) < 1e-9);
+  expect(four?.volumes).toBeCloseTo(4 / 1.977, 9);
+  expect(four?.steps).toBe(20);
+  for (const level of levels) expect(level.shown * 5).toBeCloseTo(Math.round(level.shown * 5), 9);
+});
+
+test('where the extent is wide only every fifth line is drawn', () => {
+  const wide = { coldC: -2, warmC: 20, lowKpa: 0, highKpa: 400 };
+  for (const level of contourLevels(wide, FACTS, IN_VOLUMES)) expect(level.steps % 5).toBe(0);
 });
 
 describe('the trail', () => {

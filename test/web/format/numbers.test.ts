@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Units } from '../../../src/contract/catalogue.ts';
+import { pressureWords } from '../../../src/domain/words.ts';
 import {
   carbonation,
   DEFAULT_UNITS,
@@ -33,7 +34,9 @@ test('values carry their unit behind a no-break space', () => {
 test.each([
   [temperature(-1, AMERICAN), '30.2 °F'],
   [temperatureDifference(1, AMERICAN), '1.8 °F'],
-  [pressure(82.737, AMERICAN), '12.0 psi'],
+  [pressure(82.737, AMERICAN), '12 psi'],
+  [pressure(87.6, AMERICAN), '12.7 psi'],
+  [pressure(69, AMERICAN), pressureWords(69, AMERICAN).replace(SPACE, ' ')],
   [carbonation(2.5, AMERICAN), '4.9 g/L'],
   [volume(18.927, AMERICAN), '5.0 gal'],
 ])('%s', (shown, expected) => {

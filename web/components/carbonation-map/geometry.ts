@@ -102,14 +102,30 @@ export function contour(carbonation: number, extent: Extent, air: Air, steps = 4
   });
 }
 
-/** Carbonations of the lines in an extent, in steps of 0.1 volumes (0.5 where the extent is wide). */
-export function contourLevels(extent: Extent, air: Air): number[] {
-  const corner = (at: Point): number => volumesAt(at, air) ?? 0;
+/** A line of the map: its carbonation, and the same as the reader's round number. */
+export interface Level {
+  readonly volumes: number;
+  readonly shown: number;
+  /** How many steps from nought: every fifth line is a strong one. */
+  readonly steps: number;
+}
+
+/** Lines for people who think in a unit: a round step, and how many of the unit are a volume. */
+export interface LineUnit {
+  readonly step: number;
+  readonly perVolume: number;
+}
+
+/** Lines for an extent, at round numbers of the reader's unit; only every fifth where the extent is wide. */
+export function contourLevels(extent: Extent, air: Air, { step, perVolume }: LineUnit): Level[] {
+  const corner = (at: Point): number => (volumesAt(at, air) ?? 0) * (perVolume / step);
   const least = corner({ celsius: extent.warmC, kpaGauge: extent.lowKpa });
   const most = corner({ celsius: extent.coldC, kpaGauge: extent.highKpa });
-  const step = most - least > 4.5 ? 5 : 1;
-  const levels: number[] = [];
-  for (let tenth = Math.ceil((least * 10) / step) * step; tenth <= most * 10; tenth += step) levels.push(tenth / 10);
+  const every = most - least > 45 ? 5 : 1;
+  const levels: Level[] = [];
+  for (let steps = Math.ceil(least / every) * every; steps <= most; steps += every) {
+    levels.push({ steps, shown: steps * step, volumes: (steps * step) / perVolume });
+  }
   return levels;
 }
 

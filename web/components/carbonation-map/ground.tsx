@@ -1,6 +1,7 @@
 import type { Units } from '../../../src/contract/catalogue.ts';
 import {
-  carbonationNumber,
+  carbonationFromVolumes,
+  digits,
   niceTicks,
   pressureFromKpa,
   pressureToKpa,
@@ -16,6 +17,7 @@ import {
   type Extent,
   fillRegion,
   freezingC,
+  type LineUnit,
   type MapFacts,
   type Point,
   pressureFor,
@@ -28,6 +30,12 @@ interface Drawn extends MapFacts {
   readonly projection: Projection;
   readonly units: Units;
 }
+
+/** A line every 0.1 volumes, or every 0.2 g/L: about as far apart, and round numbers in both. */
+const lineUnit = (units: Units): LineUnit =>
+  units.carbonation === 'volumes'
+    ? { step: 0.1, perVolume: 1 }
+    : { step: 0.2, perVolume: carbonationFromVolumes(1, units) };
 
 /** Window band, freezing edge and the outlined place to fill from. */
 export function Ground(props: Drawn) {
@@ -47,11 +55,11 @@ export function Ground(props: Drawn) {
       </defs>
       <g clip-path="url(#map-clip)">
         <path d={`${pathOf(band, projection)}Z`} fill="var(--ground-window)" />
-        {contourLevels(extent, props).map((level) => (
+        {contourLevels(extent, props, lineUnit(props.units)).map((level) => (
           <path
-            key={level}
-            class={Math.round(level * 10) % 5 === 0 ? 'contour strong-line' : 'contour'}
-            d={pathOf(contour(level, extent, props), projection)}
+            key={level.steps}
+            class={level.steps % 5 === 0 ? 'contour strong-line' : 'contour'}
+            d={pathOf(contour(level.volumes, extent, props), projection)}
           />
         ))}
         <rect x={left} y={top} width={Math.max(0, iceX - left)} height={bottom - top} fill="var(--ground)" />
@@ -90,14 +98,14 @@ export function Lines(props: Drawn & { readonly words: Words | null }) {
   const region = fillRegion(props);
   const spacing = lineSpacing(props);
   const every = spacing > 24 ? 1 : spacing > 12 ? 2 : 5;
-  const levels = contourLevels(extent, props).filter((level) => Math.round(level * 10) % every === 0);
+  const levels = contourLevels(extent, props, lineUnit(units)).filter(({ steps }) => steps % every === 0);
   const corner = region.reduce<Point | null>(
     (low, point) => (low === null || projection.y(point.kpaGauge) >= projection.y(low.kpaGauge) ? point : low),
     null,
   );
   return (
     <>
-      {levels.map((level) => {
+      {levels.map(({ steps, shown, volumes: level }) => {
         const spot = labelSpot(level, props);
         if (spot === null) return null;
         const y = projection.y(spot.kpaGauge);
@@ -106,14 +114,14 @@ export function Lines(props: Drawn & { readonly words: Words | null }) {
         const inside = level >= target.low && level <= target.high;
         return (
           <text
-            key={level}
+            key={steps}
             class={`halo${inside ? ' in-window' : ''}`}
             x={x}
             y={y + 4.5}
             text-anchor="middle"
             transform={`rotate(${lineAngle(level, spot, props).toFixed(1)} ${x.toFixed(1)} ${y.toFixed(1)})`}
           >
-            {carbonationNumber(level, units).replace(/(\.\d)0$/, '$1')}
+            {digits(shown, 1)}
           </text>
         );
       })}
@@ -166,7 +174,7 @@ export function Axes({ extent, projection, units }: Pick<Drawn, 'extent' | 'proj
   const warm = niceTicks(
     temperatureFromC(extent.coldC, units),
     temperatureFromC(extent.warmC, units),
-    (right - left) / 60,
+    Math.max(5, (right - left) / 60),
   );
   const high = niceTicks(
     pressureFromKpa(extent.lowKpa, units),

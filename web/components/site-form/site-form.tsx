@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Site, Units } from '../../../src/contract/catalogue.ts';
-import { digits } from '../../format/numbers.ts';
+import { digits, pressure } from '../../format/numbers.ts';
 import type { SiteEntry } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { Choice } from '../choice/choice.tsx';
@@ -15,6 +15,9 @@ interface Props {
   readonly zones: readonly string[];
   readonly onChange: (entry: SiteEntry) => Promise<Told | null>;
 }
+
+/** What 11 kPa less of CO2 leave out of beer at 2 °C, roughly. */
+const FLATTER = { volumes: '0.2\u00a0volumes', 'g/L': '0.4\u00a0g/L' } as const;
 
 /** Where the fridge stands: its altitude decides the air pressure, its zone the hours on the pages. */
 export function SiteForm({ site, zones, onChange }: Props) {
@@ -60,8 +63,8 @@ export function SiteForm({ site, zones, onChange }: Props) {
         </div>
         {site.altitudeAssumed && (
           <p class="note why">
-            At 1,000 m the air presses about 11 kPa (1.6 psi) less than at the sea, and the same gauge reading leaves
-            the beer flatter by about 0.2 volumes. So set it, or give Quietkeg a barometer.
+            At 1,000 m the air presses about {pressure(11, site.units)} less than at the sea, and the same gauge reading
+            leaves the beer flatter by about {FLATTER[site.units.carbonation]}. So set it, or give Quietkeg a barometer.
           </p>
         )}
         <div class="doing">
