@@ -1,5 +1,6 @@
 import uPlot from 'uplot';
 import 'uplot/dist/uPlot.min.css';
+import { placeLabel, type Spot } from './label-spot.ts';
 
 /** What is drawn: lines over a common time axis. Colours are names of custom properties, read from the page. */
 export interface PlotSpec {
@@ -119,7 +120,8 @@ export class Plot {
           gap: 8,
           grid: { show: false },
           ticks: { show: false },
-          space: 34,
+          // Low charts get their labels closer together, so that there are always two: one alone tells no scale.
+          space: (_, _axis, _min, _max, height) => Math.min(34, height / 5.4),
           incrs: [1, 2, 5, 10, 20, 50, 100, 200, 500].map((step) => step / 10 ** spec.places),
           values: (_, splits) => splits.map((value) => value.toFixed(spec.places).replace('-', '−')),
         },
@@ -159,7 +161,9 @@ export class Plot {
     const low = Math.min(min ?? Number.POSITIVE_INFINITY, window?.low ?? Number.POSITIVE_INFINITY);
     const high = Math.max(max ?? Number.NEGATIVE_INFINITY, window?.high ?? Number.NEGATIVE_INFINITY);
     if (!Number.isFinite(low) || !Number.isFinite(high)) return [0, 1];
-    const room = Math.max((high - low) * 0.1, Math.abs(high) * 0.01, 0.05);
+    // A value that never moved still needs room for two labels of the finest step.
+    const step = 1 / 10 ** this.spec.places;
+    const room = Math.max((high - low) * 0.1, Math.abs(high) * 0.01, 0.05, (2.2 * step - (high - low)) / 2);
     return [low - room, high + room];
   }
 
@@ -228,9 +232,9 @@ export class Plot {
     ctx.lineWidth = 5 * ratio;
     ctx.strokeStyle = this.colour('--ground');
     this.spec.lines.forEach((line, index) => {
+      ctx.font = `${line.width > 2 ? 700 : 400} ${14 * ratio}px ${this.colour('--font-text')}`;
       const spot = line.said ? this.labelSpot(chart, index) : null;
       if (spot === null) return;
-      ctx.font = `${line.width > 2 ? 700 : 400} ${14 * ratio}px ${this.colour('--font-text')}`;
       ctx.fillStyle = this.colour(line.width > 2 ? '--text' : '--text-soft');
       ctx.strokeText(line.label, spot.x, spot.y);
       ctx.fillText(line.label, spot.x, spot.y);
@@ -238,32 +242,24 @@ export class Plot {
     ctx.restore();
   }
 
-  /** Where a line runs on undisturbed to both sides, so that its name is not cut by a gap. */
-  private labelSpot(chart: uPlot, line: number): { x: number; y: number } | null {
-    const { timeS, columns, fromMs, toMs } = this.content;
-    const column = columns[line] ?? [];
-    const ratio = uPlot.pxRatio;
-    const shares = line === 0 ? [0.6, 0.75, 0.45, 0.3, 0.88] : [0.3, 0.2, 0.45, 0.6, 0.75];
-    for (const share of shares) {
-      const index = chart.valToIdx((fromMs + (toMs - fromMs) * share) / 1000);
-      const reach = Math.ceil((70 / Math.max(1, chart.bbox.width / ratio)) * timeS.length);
-      const run = column.slice(Math.max(0, index - 2), index + reach);
-      const value = column[index];
-      if (value == null || run.some((one) => one === null)) continue;
-      const x = chart.valToPos(timeS[index] ?? 0, 'x', true);
-      const y = chart.valToPos(value, 'y', true);
-      return { x, y: y + this.clearOfWindow(chart, y, line === 0 ? [-10, 20] : [20, -10]) * ratio };
-    }
-    return null;
-  }
-
-  /** The first of these offsets at which a word stands clear of the window's two lines; else the first. */
-  private clearOfWindow(chart: uPlot, y: number, offsets: readonly [number, number]): number {
+  /** Where the name of a line stands; the context must hold its font already. */
+  private labelSpot(chart: uPlot, line: number): Spot | null {
+    const { timeS, columns } = this.content;
+    const { left, top, width, height } = chart.bbox;
     const { window } = this.spec;
-    const lines = window === null ? [] : [window.low, window.high].map((value) => chart.valToPos(value, 'y', true));
-    const middle = (offset: number): number => y + (offset - 5) * uPlot.pxRatio;
-    const clear = offsets.find((offset) => lines.every((at) => Math.abs(at - middle(offset)) > 11 * uPlot.pxRatio));
-    return clear ?? offsets[0];
+    const heights = (index: number): (number | null)[] =>
+      (columns[index] ?? []).map((value) => (value === null ? null : chart.valToPos(value, 'y', true)));
+    return placeLabel({
+      ratio: uPlot.pxRatio,
+      xs: timeS.map((at) => chart.valToPos(at, 'x', true)),
+      own: heights(line),
+      others: this.spec.lines.flatMap((other, index) => (index === line || other.width === 0 ? [] : [heights(index)])),
+      levels: window === null ? [] : [window.low, window.high].map((value) => chart.valToPos(value, 'y', true)),
+      box: { left, right: left + width, top, bottom: top + height },
+      textWidth: chart.ctx.measureText(this.spec.lines[line]?.label ?? '').width,
+      shares: line === 0 ? [0.6, 0.75, 0.45, 0.3, 0.85, 0.15] : [0.3, 0.2, 0.45, 0.6, 0.75, 0.05],
+      side: line === 0 ? 'above' : 'below',
+    });
   }
 }
 
@@ -272,12 +268,20 @@ export interface Size {
   readonly height: number;
 }
 
-/** Values with a gap on both sides have no line: a dot keeps them in sight. */
+/** A line shorter than this is no more than a speck. */
+const SPECK_PX = 6;
+
+/** Values with a gap on both sides have no line, and those of a few minutes only a speck: a dot keeps them in sight. */
 function lonelyPoints(chart: uPlot, seriesIndex: number): number[] {
   const column = chart.data[seriesIndex] ?? [];
+  const times = chart.data[0];
   const found: number[] = [];
   for (let index = 0; index < column.length; index += 1) {
-    if (column[index] != null && column[index - 1] == null && column[index + 1] == null) found.push(index);
+    if (column[index] == null || column[index - 1] != null) continue;
+    let end = index;
+    while (column[end + 1] != null) end += 1;
+    const length = chart.valToPos(times[end] ?? 0, 'x') - chart.valToPos(times[index] ?? 0, 'x');
+    if (length < SPECK_PX) found.push(end);
   }
   return found;
 }

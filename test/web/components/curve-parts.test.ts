@@ -69,6 +69,20 @@ test('the curve is told in a sentence, its gap included', () => {
   expect(carbonationSentence({ ...COLUMNS, end: none }, TOLD)).toMatch(/not heard together/);
 });
 
+test.each([
+  [
+    [null, 2.48, null, null, null],
+    'Told only once in this time, at 01:00: 2.48 volumes in the end, inside its window.',
+  ],
+  [[null, 2.48, 2.482, 2.479, 2.481], 'What it is heading for stayed at 2.48 volumes since 01:00, inside its window.'],
+  [
+    [null, 2.48, 2.6, 2.6, 2.481],
+    'What it is heading for was 2.48 at 01:00 and is back at 2.48 volumes, inside its window.',
+  ],
+])('a curve that went nowhere is not said to have gone: %j', (end, words) => {
+  expect(carbonationSentence({ ...COLUMNS, end }, TOLD).replaceAll('\u00a0', ' ')).toBe(words);
+});
+
 test('a row is told by what it holds, a gap as no data', () => {
   expect(rowSentence(COLUMNS, 4, TOLD).replaceAll('\u00a0', ' ')).toBe('04:00: in the end 2.40 volumes, 1.5 °C');
   expect(rowSentence(COLUMNS, 2, TOLD)).toBe('02:00: no data');

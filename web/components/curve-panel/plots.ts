@@ -121,13 +121,26 @@ export function carbonationSentence(columns: CurveColumns, { units, zone, nowMs,
   if (range === null || first == null || last == null)
     return 'Temperature and pressure were not heard together in this time.';
   const from = clockTime((columns.timeS[range.first] ?? 0) * 1000, nowMs, zone);
-  const went = `from ${carbonationNumber(first, units)} at ${from} to ${carbonation(last, units)}`;
   const side = last < target.low ? 'below its window' : last > target.high ? 'above its window' : 'inside its window';
-  const what = estimated ? 'In the beer it went' : 'What it is heading for went';
+  if (range.first === range.last) {
+    const what = estimated ? 'in the beer' : 'in the end';
+    return `Told only once in this time, at ${from}: ${carbonation(last, units)} ${what}, ${side}.`;
+  }
+  const what = estimated ? 'In the beer it' : 'What it is heading for';
   const gap = gapsOf(columns.timeS, column)[0];
   const silent =
     gap === undefined || gap.toS - gap.fromS < 600
       ? ''
       : ` Nothing was heard for ${durationWords((gap.toS - gap.fromS) * 1000)} in between.`;
-  return `${what} ${went}, ${side}.${silent}`;
+  return `${what} ${wentWords(column, first, last, from, units)}, ${side}.${silent}`;
+}
+
+/** "went from 2.10 at 01:00 to 2.40 volumes", or that it stayed: by the digits that are shown. */
+function wentWords(column: Column, first: number, last: number, from: string, units: Units): string {
+  const [began, is] = [carbonationNumber(first, units), carbonationNumber(last, units)];
+  if (began !== is) return `went from ${began} at ${from} to ${carbonation(last, units)}`;
+  const stayed = column.every((value) => value === null || carbonationNumber(value, units) === is);
+  return stayed
+    ? `stayed at ${carbonation(last, units)} since ${from}`
+    : `was ${began} at ${from} and is back at ${carbonation(last, units)}`;
 }

@@ -17,12 +17,15 @@ interface Props extends WayFacts {
 /** Below this width of its own a way is drawn small, under the words of its row. */
 const SMALL_PX = 420;
 
+/** A way this narrow, as while a page is being laid out, has no room for its uprights. */
+const LEAST_PX = 80;
+
 /** The way of a keg to its window: two uprights, the lens of what is in the beer, and where it is heading. */
 export function Way(props: Props) {
   const [ref, size] = useSize<HTMLDivElement>();
   return (
     <div class="way" ref={ref}>
-      {size !== null && size.width > 0 && <Drawing {...props} width={size.width} height={size.height} />}
+      {size !== null && size.width > LEAST_PX && <Drawing {...props} width={size.width} height={size.height} />}
     </div>
   );
 }
@@ -50,7 +53,7 @@ function Drawing(props: Drawn) {
       <rect
         x={layout.windowLeft}
         y={top}
-        width={Math.max(0, layout.windowRight - layout.windowLeft)}
+        width={layout.windowRight - layout.windowLeft}
         height={bottom - top}
         fill="var(--ground-window)"
       />
