@@ -14,9 +14,10 @@ import {
   volumesAt,
 } from './geometry.ts';
 import { Axes, Ground, Lines } from './ground.tsx';
+import { layOutMap } from './layout.ts';
 import type { MapProps } from './map-props.ts';
-import { Cross, Now, nowWords, SettingArrow, Trail } from './marks.tsx';
-import { project } from './projection.ts';
+import { Cross, FillWords, Now, SettingArrow, Trail } from './marks.tsx';
+import { type Projection, project } from './projection.ts';
 
 const MARGIN = { left: 40, right: 8, top: 10, bottom: 42 } as const;
 
@@ -25,7 +26,6 @@ export function CarbonationMap(props: MapProps) {
   const [ref, size] = useSize<HTMLDivElement>();
   const [cross, setCross] = useState<Point | null>(null);
   const extent = mapExtent(props);
-  const setting = settingFor(props);
   const start = props.now ?? { celsius: props.target.celsius, kpaGauge: 60 };
   const projection = size === null ? null : project(extent, size, MARGIN);
   return (
@@ -52,20 +52,30 @@ export function CarbonationMap(props: MapProps) {
         onPointerLeave={(event) => event.pointerType === 'mouse' && setCross(null)}
         onBlur={() => setCross(null)}
       >
-        {projection !== null && projection.width > 120 && (
+        {projection !== null && projection.width > 120 && projection.height > 80 && (
           <svg class="chart" width={projection.width} height={projection.height} aria-hidden="true">
-            <Ground {...props} extent={extent} projection={projection} />
-            <Lines {...props} extent={extent} projection={projection} words={nowWords({ ...props, projection })} />
-            <Trail {...props} projection={projection} setting={setting} />
-            <SettingArrow {...props} projection={projection} setting={setting} />
-            <Now {...props} projection={projection} />
-            <Axes extent={extent} projection={projection} units={props.units} />
+            <Drawing {...props} extent={extent} projection={projection} />
             {cross !== null && <Cross point={cross} projection={projection} />}
           </svg>
         )}
       </div>
       <p class="key note">{cross === null ? <Legend {...props} /> : crossSentence(cross, props)}</p>
       <MapTable {...props} />
+    </>
+  );
+}
+
+function Drawing(props: MapProps & { readonly extent: Extent; readonly projection: Projection }) {
+  const { words, rings, arrow, fillWords } = layOutMap(props);
+  return (
+    <>
+      <Ground {...props} />
+      <Lines {...props} words={words} />
+      <Trail {...props} rings={rings} />
+      <SettingArrow arrow={arrow} act={props.act} />
+      <FillWords placed={fillWords} />
+      <Now {...props} words={words} />
+      <Axes {...props} />
     </>
   );
 }

@@ -22,7 +22,7 @@ import {
   type Point,
   pressureFor,
 } from './geometry.ts';
-import { meetsWords, type Words } from './marks.tsx';
+import { meetsWords, type Words } from './layout.ts';
 import { type Projection, pathOf } from './projection.ts';
 
 interface Drawn extends MapFacts {
@@ -47,7 +47,7 @@ export function Ground(props: Drawn) {
     <>
       <defs>
         <clipPath id="map-clip">
-          <rect x={left} y={top} width={Math.max(0, right - left)} height={Math.max(0, bottom - top)} />
+          <rect x={left} y={top} width={right - left} height={bottom - top} />
         </clipPath>
         <pattern id="map-ice" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(-35)">
           <path d="M0 0V7" stroke="var(--chart-hatch)" stroke-width="1.6" />
@@ -95,14 +95,9 @@ function ragged(x: number, top: number, bottom: number): string {
 /** Numbers set into the lines, near the right and the upper edge, as on a hill map. */
 export function Lines(props: Drawn & { readonly words: Words | null }) {
   const { extent, projection, target, units, words } = props;
-  const region = fillRegion(props);
   const spacing = lineSpacing(props);
   const every = spacing > 24 ? 1 : spacing > 12 ? 2 : 5;
   const levels = contourLevels(extent, props, lineUnit(units)).filter(({ steps }) => steps % every === 0);
-  const corner = region.reduce<Point | null>(
-    (low, point) => (low === null || projection.y(point.kpaGauge) >= projection.y(low.kpaGauge) ? point : low),
-    null,
-  );
   return (
     <>
       {levels.map(({ steps, shown, volumes: level }) => {
@@ -125,11 +120,6 @@ export function Lines(props: Drawn & { readonly words: Words | null }) {
           </text>
         );
       })}
-      {corner !== null && (
-        <text class="halo strong" x={projection.x(corner.celsius)} y={projection.y(corner.kpaGauge) + 20}>
-          fill from here
-        </text>
-      )}
     </>
   );
 }
@@ -185,7 +175,7 @@ export function Axes({ extent, projection, units }: Pick<Drawn, 'extent' | 'proj
   const highStep = (high[1] ?? 1) - (high[0] ?? 0);
   return (
     <>
-      <rect class="frame" x={left} y={top} width={Math.max(0, right - left)} height={Math.max(0, bottom - top)} />
+      <rect class="frame" x={left} y={top} width={right - left} height={bottom - top} />
       {warm.map((tick) => {
         const x = projection.x(temperatureToC(tick, units));
         return (
