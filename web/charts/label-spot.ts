@@ -105,5 +105,6 @@ function besideLast(facts: LabelFacts): Spot | null {
   const spots = [5, 16, -8, 24]
     .map((down) => ({ x, y: height + down * ratio }))
     .filter(({ y }) => y - ASCENT * ratio >= box.top && y + DESCENT * ratio <= box.bottom);
-  return spots.find((spot) => clearanceOf(facts, spot) >= CLEAR * ratio) ?? spots[0] ?? null;
+  const besides = { ...facts, own: [] };
+  return spots.find((spot) => clearanceOf(besides, spot) >= CLEAR * ratio) ?? spots[0] ?? null;
 }

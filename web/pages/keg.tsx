@@ -60,18 +60,16 @@ function Known({ keg }: { readonly keg: KegState }) {
       <KegHead keg={keg} oldSinceMs={oldSinceMs} />
       {keg.batchId === null && <Unfilled keg={keg} history={history} />}
       <div class="keg-parts">
-        <div class="column">
-          <MapPart keg={keg} history={history} old={old} />
-          <CurvePart keg={keg} history={history} />
-        </div>
-        <div class="column">
-          <Checks
-            headline={keg.verdict.headline}
-            checks={keg.verdict.checks}
-            inputs={keg.inputs}
-            units={units.value}
-            old={old}
-          />
+        <MapPart keg={keg} history={history} old={old} />
+        <Checks
+          headline={keg.verdict.headline}
+          checks={keg.verdict.checks}
+          inputs={keg.inputs}
+          units={units.value}
+          old={old}
+        />
+        <CurvePart keg={keg} history={history} />
+        <div class="records">
           <LogPart keg={keg} history={history} />
           <DetailsPart keg={keg} history={history} />
         </div>
@@ -208,6 +206,7 @@ function LogPart({ keg, history }: PartProps) {
   return (
     <EventLog
       events={history.events.value}
+      filledAtMs={keg.filledAt === null ? null : Date.parse(keg.filledAt)}
       units={shown}
       defaults={{
         zone: zone.value,

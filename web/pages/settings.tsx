@@ -2,7 +2,7 @@ import { Cautions } from '../components/cautions/cautions.tsx';
 import { Choice } from '../components/choice/choice.tsx';
 import { SiteForm, UnitsForm } from '../components/site-form/site-form.tsx';
 import { changeSite } from '../store/actions.ts';
-import { site } from '../store/dashboard.ts';
+import { site, view } from '../store/dashboard.ts';
 import { chooseContrast, chooseTheme, contrast, theme } from '../store/preferences.ts';
 import './lists.css';
 
@@ -20,7 +20,13 @@ export function SettingsPage() {
             <p class="note">Asking for what is set.</p>
           ) : (
             <>
-              <SiteForm key={`${here.altitudeM}-${here.timeZone}`} site={here} zones={zones()} onChange={changeSite} />
+              <SiteForm
+                key={`${here.altitudeM}-${here.timeZone}`}
+                site={here}
+                zones={zones()}
+                barometerKpaAbsolute={barometer()}
+                onChange={changeSite}
+              />
               <UnitsForm units={here.units} onChange={changeSite} />
             </>
           )}
@@ -75,6 +81,10 @@ function ScreenChoices() {
     </section>
   );
 }
+
+/** Air pressure by the barometer, as the kegs are told it (kPa absolute); null if none of them hears one. */
+const barometer = (): number | null =>
+  view.value.kegs.find((keg) => keg.ambientFrom === 'barometer')?.ambientKpaAbsolute ?? null;
 
 /** Older browsers cannot list the zones; the field then takes what is typed. */
 function zones(): readonly string[] {

@@ -252,7 +252,28 @@ describe('entries of a keg', () => {
   });
 });
 
-describe('probes, alerts, settings', () => {
+describe('entries that hold for more than one keg', () => {
+  test('say so, and ask so before they are withdrawn', async () => {
+    await open('/kegs/right');
+    const fridge = page.locator('.log li', { hasText: 'Fridge set' });
+    await fridge.getByText('for the whole Garage fridge').waitFor();
+    await page.getByRole('button', { name: 'Withdraw fridge set' }).click();
+    await fridge.getByText('It counts for every keg in “Garage fridge”.').waitFor();
+    expect(await page.locator('.log li', { hasText: 'Gas closed' }).textContent()).not.toContain('whole');
+  });
+
+  test('stand apart if they are older than the beer', async () => {
+    const filledAt = new Date(Date.now() - 70 * 3_600_000).toISOString();
+    service.kegs = [{ ...ACT_KEG, filledAt }];
+    await open('/kegs/right');
+    await page.getByText('Before this beer came in: 5').click();
+    await page.locator('.before li', { hasText: 'Regulator turned' }).waitFor();
+    // The fridge was set 60 hours ago and the gas closed 1 hour ago.
+    expect(await page.locator('.log > ol li').count()).toBe(2);
+  });
+});
+
+describe('probes', () => {
   test('places a topic that was heard, and asks before it stands beside another probe', async () => {
     await open('/probes');
     await page.getByLabel('This is').selectOption('air-temperature');
@@ -301,7 +322,9 @@ describe('probes, alerts, settings', () => {
       .poll(() => service.changes)
       .toMatchObject([{ what: 'PUT /probes/left.beer-temperature', body: { topic: 'cellar/left/beer-temp' } }]);
   });
+});
 
+describe('alerts, settings', () => {
   test('acknowledges and mutes an alert', async () => {
     await open('/alerts');
     await page.getByRole('button', { name: /^I am on it ?: The pressure probe/ }).click();
@@ -312,6 +335,23 @@ describe('probes, alerts, settings', () => {
         { what: 'POST /alerts/a2/acknowledgement', body: null },
         { what: 'POST /alerts/a2/mute', body: { hours: 8 } },
       ]);
+  });
+
+  test('good news asks nobody to be on it: it is only seen', async () => {
+    await open('/alerts');
+    const news = page.locator('.alert', { hasText: 'Wet Tuesday is cold enough to fill' });
+    expect(await news.getByRole('button', { name: /^I am on it/ }).count()).toBe(0);
+    await news.getByRole('button', { name: /^Seen ?: Wet Tuesday/ }).click();
+    await expect.poll(() => service.changes).toEqual([{ what: 'POST /alerts/a1/acknowledgement', body: null }]);
+  });
+
+  test('a barometer that is heard is said to decide the air pressure', async () => {
+    await open('/settings');
+    await page.getByText('sea level is assumed').waitFor();
+    expect(await page.getByText('A barometer is heard').count()).toBe(0);
+    service.kegs = [{ ...READY_KEG, ambientFrom: 'barometer', ambientKpaAbsolute: 98.6 }];
+    await open('/settings');
+    await page.getByText(/A barometer is heard and decides the air pressure now: 99\u00a0kPa/).waitFor();
   });
 
   test('keeps altitude and units with the site, and the theme with the device', async () => {

@@ -5,7 +5,14 @@ import { BatchStart, EventEntry } from '../../../src/contract/event.ts';
 import { ProbeSetting } from '../../../src/contract/index.ts';
 import { defaultProbeFromId } from '../../../src/domain/probe.ts';
 import { emptyBatch, readBatch } from '../../../web/components/batch-form/entry.ts';
-import { DID, ENTERED_KINDS, eventDetail, readEvent } from '../../../web/components/event-log/entry.ts';
+import {
+  byFilling,
+  DID,
+  ENTERED_KINDS,
+  eventDetail,
+  readEvent,
+  sharedWith,
+} from '../../../web/components/event-log/entry.ts';
 import { isWrongNumber, numberFrom } from '../../../web/components/form/field.tsx';
 import {
   numbersIn,
@@ -232,4 +239,26 @@ test('every quantity knows its units and what it belongs to', () => {
     expect(unitsFor(quantity).length).toBeGreaterThan(0);
     expect(['keg', 'place', 'gas', 'site']).toContain(subjectKind(quantity));
   }
+});
+
+test('events of a whole fridge or gas supply say so, those of one keg do not', () => {
+  const names = { placeId: 'fridge', placeName: 'Garage fridge', supplyId: 'gas', supplyName: 'Shared cylinder' };
+  expect(sharedWith({ place: 'fridge' }, names)).toEqual({ name: 'Garage fridge', how: 'in' });
+  expect(sharedWith({ supply: 'gas' }, names)).toEqual({ name: 'Shared cylinder', how: 'on' });
+  // The keg was moved since: the name of the other fridge is not known here, its id is.
+  expect(sharedWith({ place: 'cellar' }, names)?.name).toBe('cellar');
+  expect(sharedWith({}, names)).toBeNull();
+});
+
+test('what was done before the beer came in stands apart', () => {
+  const event = (eventId: string, at: string) => ({ eventId, kind: 'note' as const, at, enteredAt: at, kegId: 'left' });
+  const events = [
+    event('old', '2026-02-01T00:00:00Z'),
+    event('fill', '2026-03-01T00:00:00Z'),
+    event('new', '2026-03-02T00:00:00Z'),
+  ];
+  const { newest, before } = byFilling(events, Date.parse('2026-03-01T00:00:00Z'));
+  expect(newest.map((one) => one.eventId)).toEqual(['new', 'fill']);
+  expect(before.map((one) => one.eventId)).toEqual(['old']);
+  expect(byFilling(events, null).newest).toHaveLength(3);
 });

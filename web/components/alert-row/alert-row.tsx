@@ -47,11 +47,12 @@ export function AlertRow({ episode, onAcknowledge, onMute, onUnmute }: Props) {
         <div class="do-it">
           {episode.acknowledgedAt === null && (
             <button
-              class={kind === 'ready' ? 'btn' : 'btn main'}
+              class={episode.level === 'news' ? 'btn' : 'btn main'}
               type="button"
               onClick={() => act(onAcknowledge(episode))}
             >
-              I am on it<span class="aside">: {episode.message}</span>
+              {episode.level === 'news' ? 'Seen' : 'I am on it'}
+              <span class="aside">: {episode.message}</span>
             </button>
           )}
           {muted ? (
@@ -82,7 +83,12 @@ function historyOf(episode: Episode): string {
   const parts = [`Began ${at(episode.beganAt)}.`];
   if (episode.state === 'clearing') parts.push('It seems to be over; a little patience makes sure.');
   if (episode.unverified) parts.push('Nothing new was heard since: it may have changed.');
-  if (episode.acknowledgedAt !== null) parts.push(`Somebody is on it since ${at(episode.acknowledgedAt)}.`);
+  if (episode.acknowledgedAt !== null)
+    parts.push(
+      episode.level === 'news'
+        ? `Seen at ${at(episode.acknowledgedAt)}.`
+        : `Somebody is on it since ${at(episode.acknowledgedAt)}.`,
+    );
   if (isMuted(episode, now) && episode.mutedUntil !== null) parts.push(`Quiet until ${at(episode.mutedUntil)}.`);
   return parts.join(' ');
 }

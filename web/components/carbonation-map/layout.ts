@@ -149,10 +149,12 @@ function nowWords(props: Drawn): Words | null {
   const x = projection.x(now.celsius);
   const y = projection.y(now.kpaGauge);
   const wordsY = y > projection.top + 36 && !(act && y < projection.bottom - 60) ? y - 16 : y + 28;
+  // Not over the ice either, where the map is wide enough.
+  const edge = Math.max(projection.left, projection.x(freezingC(props.abvPercent)) + 6);
   if (x + 16 + width <= projection.right - 4) {
     return { text, x: x + 16, y: wordsY, anchor: 'start', left: x + 16, right: x + 16 + width };
   }
-  const right = Math.max(projection.left + width + 4, x - 16 > projection.left + width ? x - 16 : projection.right - 6);
+  const right = Math.max(projection.left + width + 4, x - 16 > edge + width ? x - 16 : projection.right - 6);
   return { text, x: right, y: wordsY, anchor: 'end', left: right - width, right };
 }
 

@@ -175,3 +175,37 @@ function windowDetail(event: KeptEvent, units: Units): string {
   const range = `${carbonationNumber(middle - tolerance, units)} to ${carbonation(middle + tolerance, units)}`;
   return celsius === null ? range : `${range}, at ${temperature(celsius, units)}`;
 }
+
+/** What an event holds for besides this keg. */
+export interface Shared {
+  readonly name: string;
+  readonly how: 'in' | 'on';
+}
+
+interface Names {
+  readonly placeId: string;
+  readonly placeName: string;
+  readonly supplyId: string;
+  readonly supplyName: string;
+}
+
+/** The fridge or gas supply that an event belongs to as a whole; null if it is of one keg. */
+export function sharedWith(event: Pick<KeptEvent, 'place' | 'supply'>, names: Names): Shared | null {
+  if (event.place !== undefined) {
+    return { name: event.place === names.placeId ? names.placeName : event.place, how: 'in' };
+  }
+  if (event.supply !== undefined) {
+    return { name: event.supply === names.supplyId ? names.supplyName : event.supply, how: 'on' };
+  }
+  return null;
+}
+
+/** Events newest first; those from before the filling apart, as they are of another beer, or of none. */
+export function byFilling(
+  events: readonly KeptEvent[],
+  filledAtMs: number | null,
+): { readonly newest: KeptEvent[]; readonly before: KeptEvent[] } {
+  const sorted = events.toSorted((a, b) => (a.at < b.at ? 1 : -1));
+  const isBefore = (event: KeptEvent): boolean => filledAtMs !== null && Date.parse(event.at) < filledAtMs;
+  return { newest: sorted.filter((event) => !isBefore(event)), before: sorted.filter(isBefore) };
+}

@@ -9,12 +9,14 @@ import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
 import { Trouble } from '../form/trouble.tsx';
 import { useTrouble } from '../form/use-trouble.ts';
-import { eventDetail } from './entry.ts';
+import { byFilling, eventDetail, type Shared, sharedWith } from './entry.ts';
 import { EventForm, type FormDefaults } from './event-form.tsx';
 import './event-log.css';
 
 interface Props {
   readonly events: readonly KeptEvent[];
+  /** When the beer came into the keg; null while there is none. */
+  readonly filledAtMs: number | null;
   readonly units: Units;
   readonly defaults: FormDefaults;
   readonly onEnter: (event: NewEvent) => Promise<Told | null>;
@@ -24,11 +26,13 @@ interface Props {
 const SHOWN_FIRST = 7;
 
 /** What the brewer did with the keg: newest first, each may be withdrawn; and the form to enter more. */
-export function EventLog({ events, units, defaults, onEnter, onWithdraw }: Props) {
+export function EventLog({ events, filledAtMs, units, defaults, onEnter, onWithdraw }: Props) {
   const [all, setAll] = useState(false);
+  const [opened, setOpened] = useState(false);
   const [trouble, setTrouble] = useTrouble();
-  const newest = [...events].sort((a, b) => (a.at < b.at ? 1 : -1));
+  const { newest, before } = byFilling(events, filledAtMs);
   const shown = all ? newest : newest.slice(0, SHOWN_FIRST);
+  const list = { units, defaults, onWithdraw: async (id: string) => setTrouble(await onWithdraw(id)) };
   return (
     <section class="part log" aria-labelledby="h-log">
       <header>
@@ -36,17 +40,7 @@ export function EventLog({ events, units, defaults, onEnter, onWithdraw }: Props
       </header>
       <EventForm units={units} defaults={defaults} onEnter={onEnter} />
       <Trouble trouble={trouble} />
-      <ol>
-        {shown.map((event) => (
-          <li key={event.eventId}>
-            <span class="when">{clockTime(Date.parse(event.at), serviceMinute.value, zone.value)}</span>
-            <div>
-              <b>{EVENT_WORD[event.kind]}</b> {eventDetail(event, units)}
-              <Withdraw event={event} onWithdraw={async (id) => setTrouble(await onWithdraw(id))} />
-            </div>
-          </li>
-        ))}
-      </ol>
+      <List events={shown} {...list} />
       {events.length === 0 && (
         <p class="note">Nothing was entered yet. What you do with gas, fridge and keg belongs here.</p>
       )}
@@ -55,16 +49,48 @@ export function EventLog({ events, units, defaults, onEnter, onWithdraw }: Props
           {all ? 'Show fewer' : `Show all ${newest.length}`}
         </button>
       )}
+      {before.length > 0 && (
+        <details class="before" onToggle={(event) => setOpened(event.currentTarget.open)}>
+          <summary>Before this beer came in: {before.length}</summary>
+          {opened && <List events={before} {...list} />}
+        </details>
+      )}
     </section>
+  );
+}
+
+interface ListProps extends Pick<Props, 'events' | 'units' | 'defaults'> {
+  readonly onWithdraw: (eventId: string) => Promise<void>;
+}
+
+function List({ events, units, defaults, onWithdraw }: ListProps) {
+  return (
+    <ol>
+      {events.map((event) => {
+        const shared = sharedWith(event, defaults);
+        return (
+          <li key={event.eventId}>
+            <span class="when">{clockTime(Date.parse(event.at), serviceMinute.value, zone.value)}</span>
+            <div>
+              <b>{EVENT_WORD[event.kind]}</b> {eventDetail(event, units)}
+              {shared !== null && <span class="shared">for the whole {shared.name}</span>}
+              <Withdraw event={event} shared={shared} onWithdraw={onWithdraw} />
+            </div>
+          </li>
+        );
+      })}
+    </ol>
   );
 }
 
 /** Withdrawing asks once more in the same place: a slip of the finger must not rewrite the history of a beer. */
 function Withdraw({
   event,
+  shared,
   onWithdraw,
 }: {
   readonly event: KeptEvent;
+  readonly shared: Shared | null;
   readonly onWithdraw: (eventId: string) => Promise<void>;
 }) {
   const [asked, setAsked] = useState(false);
@@ -79,6 +105,11 @@ function Withdraw({
   return (
     <span class="really">
       {event.kind === 'keg-filled' && <span>This ends the batch. </span>}
+      {shared !== null && (
+        <span>
+          It counts for every keg {shared.how} “{shared.name}”.
+        </span>
+      )}
       <button class="btn" type="button" onClick={() => void onWithdraw(event.eventId)}>
         It did not happen<span class="aside">: {what}</span>
       </button>

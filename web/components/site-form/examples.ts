@@ -9,10 +9,26 @@ const onChange = () => Promise.resolve(null);
 const zones = ['Europe/Vienna', 'Europe/Lisbon'];
 
 export const examples: readonly Example[] = [
-  { name: 'altitude assumed', render: () => h(SiteForm, { site, zones, onChange }) },
+  { name: 'altitude assumed', render: () => h(SiteForm, { site, zones, barometerKpaAbsolute: null, onChange }) },
   {
     name: 'altitude set',
-    render: () => h(SiteForm, { site: { ...site, altitudeM: 240, altitudeAssumed: false }, zones, onChange }),
+    render: () =>
+      h(SiteForm, {
+        site: { ...site, altitudeM: 240, altitudeAssumed: false },
+        zones,
+        barometerKpaAbsolute: null,
+        onChange,
+      }),
+  },
+  {
+    name: 'a barometer is heard',
+    render: () =>
+      h(SiteForm, {
+        site: { ...site, altitudeM: 240, altitudeAssumed: false },
+        zones,
+        barometerKpaAbsolute: 98.6,
+        onChange,
+      }),
   },
   { name: 'units', render: () => h(UnitsForm, { units: DEFAULT_UNITS, onChange }) },
 ];

@@ -13,6 +13,8 @@ interface Props {
   readonly site: Site;
   /** Zones to offer; empty where the device cannot list them. */
   readonly zones: readonly string[];
+  /** Air pressure that a barometer tells (kPa absolute); null if none is heard. */
+  readonly barometerKpaAbsolute: number | null;
   readonly onChange: (entry: SiteEntry) => Promise<Told | null>;
 }
 
@@ -20,7 +22,7 @@ interface Props {
 const FLATTER = { volumes: '0.2\u00a0volumes', 'g/L': '0.4\u00a0g/L' } as const;
 
 /** Where the fridge stands: its altitude decides the air pressure, its zone the hours on the pages. */
-export function SiteForm({ site, zones, onChange }: Props) {
+export function SiteForm({ site, zones, barometerKpaAbsolute, onChange }: Props) {
   const [altitude, setAltitude] = useState(site.altitudeAssumed ? '' : digits(site.altitudeM, 0).replace('−', '-'));
   const [zone, setZone] = useState(site.timeZone);
   const entry = useEntry();
@@ -45,12 +47,13 @@ export function SiteForm({ site, zones, onChange }: Props) {
             label="Altitude, m above sea level"
             value={altitude}
             wrong={wrongAt(entry.trouble, '/altitudeM', (value) => `${value} m`)}
-            hint={site.altitudeAssumed ? 'Not set: sea level is assumed' : 'Decides the air pressure'}
+            hint={altitudeHint(site, barometerKpaAbsolute !== null)}
             onValue={setAltitude}
           />
           <TextField
-            label="Time zone, such as Europe/Vienna"
+            label="Time zone"
             value={zone}
+            hint="Such as Europe/Vienna"
             list="zones"
             wrong={wrongAt(entry.trouble, '/timeZone')}
             onValue={setZone}
@@ -61,7 +64,13 @@ export function SiteForm({ site, zones, onChange }: Props) {
             ))}
           </datalist>
         </div>
-        {site.altitudeAssumed && (
+        {barometerKpaAbsolute !== null && (
+          <p class="note why">
+            A barometer is heard and decides the air pressure now: {pressure(barometerKpaAbsolute, site.units)}. The
+            altitude only stands in when the barometer is silent.
+          </p>
+        )}
+        {site.altitudeAssumed && barometerKpaAbsolute === null && (
           <p class="note why">
             At 1,000 m the air presses about {pressure(11, site.units)} less than at the sea, and the same gauge reading
             leaves the beer flatter by about {FLATTER[site.units.carbonation]}. So set it, or give Quietkeg a barometer.
@@ -77,6 +86,11 @@ export function SiteForm({ site, zones, onChange }: Props) {
       </form>
     </section>
   );
+}
+
+function altitudeHint(site: Site, hasBarometer: boolean): string {
+  if (site.altitudeAssumed) return 'Not set: sea level is assumed';
+  return hasBarometer ? 'For when the barometer is silent' : 'Decides the air pressure';
 }
 
 /** Fields that say themselves what the service refused of them. */
