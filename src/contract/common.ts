@@ -3,8 +3,10 @@ import { z } from 'zod';
 /** Plain words for the mistakes that people make; zod's own for the rest. */
 z.config({
   customError: (issue) => {
-    if (issue.code === 'too_big' && issue.origin === 'number') return `must be at most ${issue.maximum}`;
-    if (issue.code === 'too_small' && issue.origin === 'number') return `must be at least ${issue.minimum}`;
+    if (issue.code === 'too_big' && issue.origin === 'number')
+      return `must be ${issue.inclusive === false ? 'less than' : 'at most'} ${issue.maximum}`;
+    if (issue.code === 'too_small' && issue.origin === 'number')
+      return `must be ${issue.inclusive === false ? 'more than' : 'at least'} ${issue.minimum}`;
     if (issue.code === 'invalid_type' && issue.input === undefined) return 'is missing';
     if (issue.code === 'invalid_type') return `must be a ${issue.expected}`;
     if (issue.code === 'unrecognized_keys') return `knows nothing called ${issue.keys.join(', ')}`;
