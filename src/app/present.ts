@@ -40,6 +40,9 @@ export function presentState(state: KegState, verdictSinceMs: number): contract.
     target: { ...facts.target },
     readyIn: null,
     coldIn: null,
+    belief: null,
+    notices: [],
+    gasCheck: null,
     inputs: state.inputs.map((input) => ({
       quantity: input.quantity,
       probeId: input.probeId,

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Instant, Quantity } from './common.ts';
+import { EventEntry } from './event.ts';
 
 export const VerdictKind = z.enum(['ready', 'wait', 'act', 'unknown']);
 export const CheckState = z.enum(['pass', 'wait', 'act', 'unknown', 'not-watched']);
@@ -43,8 +44,37 @@ export const Input = z.object({
   lateForMs: z.number().int().positive().describe('Age up to which it is late; older is stale'),
 });
 
-const HoursRange = z.object({ hours: z.number(), lowHours: z.number(), highHours: z.number() });
-const VolumesRange = z.object({ volumes: z.number(), low: z.number(), high: z.number() });
+export const HoursRange = z.object({ hours: z.number(), lowHours: z.number(), highHours: z.number() });
+export const VolumesRange = z.object({ volumes: z.number(), low: z.number(), high: z.number() });
+
+export const Leak = z.enum(['none', 'suspected', 'likely']);
+
+/** Something that the probes say and nobody entered, or that contradicts what was entered. */
+export const Notice = z.object({
+  name: z.enum([
+    'closed-but-holds',
+    'open-but-no-gas',
+    'gas-shut',
+    'gas-opened',
+    'leak-suspected',
+    'leak-likely',
+    'probe-zero',
+    'air-in-headspace',
+  ]),
+  message: z.string().describe('What is believed and what it rests on, in one or two plain sentences'),
+  advice: z.string().describe('What to do; empty if nothing is to do'),
+  entry: EventEntry.nullable().describe('The entry that would say so; post it as it is to the keg’s events'),
+});
+export type Notice = z.infer<typeof Notice>;
+
+/** What the estimate believes of a keg besides what is dissolved. */
+export const Belief = z.object({
+  leak: Leak,
+  leakProbability: z.number(),
+  airKpa: z.number().describe('Air left in the headspace, partial pressure'),
+  probeZeroKpa: z.number().describe('How much too high the pressure probe reads'),
+  probeZeroPlusMinusKpa: z.number().describe('Half width of its 90 % interval'),
+});
 
 /** The state of one keg: the answer of GET /kegs/{id}/state, a WebSocket frame's content, the retained MQTT message. */
 export const KegState = z.object({
@@ -79,6 +109,12 @@ export const KegState = z.object({
   target: VolumesRange.extend({ celsius: z.number().describe('Wished fill temperature') }),
   readyIn: HoursRange.nullable(),
   coldIn: HoursRange.nullable(),
+  belief: Belief.nullable().describe('Null until it can be estimated'),
+  notices: z.array(Notice),
+  gasCheck: z
+    .object({ since: Instant, shaken: z.boolean() })
+    .nullable()
+    .describe('The gas check that is going on; null if none is'),
   inputs: z.array(Input),
   verdict: z.object({
     kind: VerdictKind,

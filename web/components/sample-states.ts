@@ -86,6 +86,9 @@ export function sampleKeg(parts: Partial<KegState> = {}): KegState {
     dissolved: null,
     target: { volumes: 2.45, low: 2.3, high: 2.6, celsius: 2 },
     readyIn: null,
+    belief: null,
+    notices: [],
+    gasCheck: null,
     coldIn: { hours: 5, lowHours: 4, highHours: 7 },
     inputs: [input('beer-temperature', 3.1, 12_000), input('headspace-pressure', 78, 20_000)],
     verdict: {

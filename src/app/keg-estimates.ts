@@ -1,0 +1,21 @@
+import type { RunningEstimate, TrackOutput } from '../domain/keg-track-types.ts';
+
+/** A moment of a batch's estimate, as it is kept (volumes). */
+export interface EstimatePoint {
+  readonly atMs: number;
+  readonly equilibriumVolumes: number | null;
+  readonly volumes: number;
+  readonly low: number;
+  readonly high: number;
+  readonly leak: 'none' | 'suspected' | 'likely';
+}
+
+/** What the rest of the application may ask of the running estimates. */
+export interface KegEstimates {
+  /** What was said of a keg at its last whole step; null while it is empty, or not computed yet. */
+  output(kegId: string): TrackOutput | null;
+  /** The estimate at that step, to let run ahead by itself; null as above, or where the gas's share of CO2 is unknown. */
+  fork(kegId: string): RunningEstimate | null;
+  /** What was said of a batch, every quarter of an hour, over fromMs <= time < toMs, in order of time. */
+  history(batchId: string, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]>;
+}
