@@ -5,6 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { EmbeddedBroker } from './adapters/broker/embedded-broker.ts';
 import { randomIds } from './adapters/clock/random-ids.ts';
 import { systemClock } from './adapters/clock/system-clock.ts';
+import { InfluxEstimateStore } from './adapters/influx/influx-estimate-store.ts';
 import { InfluxReadingStore } from './adapters/influx/influx-reading-store.ts';
 import { textLog } from './adapters/log/text-log.ts';
 import { MqttBroker } from './adapters/mqtt/mqtt-broker.ts';
@@ -12,10 +13,15 @@ import { jsonPayloadDecoder } from './adapters/payload/json-payload-decoder.ts';
 import { FileSpool } from './adapters/spool/file-spool.ts';
 import { lockFolder } from './adapters/sqlite/folder-lock.ts';
 import { openCatalogueFile, SqliteCatalogue } from './adapters/sqlite/sqlite-catalogue.ts';
+import { SqliteEstimateStore } from './adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from './adapters/sqlite/sqlite-journal.ts';
 import { SqliteReadingStore } from './adapters/sqlite/sqlite-reading-store.ts';
 import { AlertDesk } from './app/alert-desk.ts';
 import { CurveQuery } from './app/curve.ts';
+import type { ProbeReading } from './app/decode.ts';
+import { EstimateArchive } from './app/estimate-archive.ts';
+import { estimateModel } from './app/estimate-model.ts';
+import { Estimates } from './app/estimates.ts';
 import { Feed } from './app/feed.ts';
 import { Ingest } from './app/ingest.ts';
 import { KegChanges } from './app/keg-changes.ts';
@@ -34,6 +40,7 @@ import { startDemo } from './demo.ts';
 import { buildServer, type HttpServer } from './http/server.ts';
 import type { Broker } from './ports/broker.ts';
 import type { Clock } from './ports/clock.ts';
+import type { EstimateStore } from './ports/estimate-store.ts';
 import type { Log } from './ports/log.ts';
 import type { ReadingStore } from './ports/reading-store.ts';
 
@@ -170,27 +177,44 @@ export interface Parts {
 
 /** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
 export async function compose({ settings, version, clock, log }: ComposeOptions): Promise<Parts> {
-  const database = openCatalogue(settings.data);
-  const catalogue = new SqliteCatalogue(database);
-  const journal = new SqliteJournal(database);
-  const spool = new FileSpool(join(settings.data, 'spool'));
-  const store = readingStore(settings);
-  const broker: Broker =
-    settings.mqtt.url === null
-      ? new EmbeddedBroker(settings.mqtt)
-      : new MqttBroker({ url: settings.mqtt.url, clientId: settings.mqtt.clientId });
-
+  const { database, catalogue, journal, spool, store, broker, estimateParts } = adapters(settings, log);
   const register = new Register(catalogue, settings.altitudeM);
-  const probes = new LiveProbes();
+  const probes = LiveProbes.following(register);
   const feed = new Feed();
   const desk = new AlertDesk(journal, (episode) => feed.alert(presentEpisode(episode)));
-  const monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal });
+  const estimates: Estimates = new Estimates({
+    clock,
+    log,
+    register,
+    probes,
+    store,
+    archive: estimateParts.archive,
+    shelf: estimateParts.shelf,
+    model: estimateModel,
+    stored: () => writer.stored(),
+    breathe: () => new Promise((resolve) => setImmediate(resolve)),
+    onOutput: (kegId) => monitor.reconsider(kegId),
+  });
+  const outlook = estimates.output.bind(estimates);
+  const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal, outlook });
   const listening = new Listening(journal);
   const directory = () => register.directory();
-  const decoder = jsonPayloadDecoder;
   const writer: Writer = new Writer({ spool, store, clock, log, decode: (record) => ingest.readingsOf(record) });
-  const accept = monitor.accept.bind(monitor);
-  const ingest: Ingest = new Ingest({ broker, spool, writer, decoder, directory, listening, clock, log, accept });
+  const accept = (readings: readonly ProbeReading[]) => {
+    monitor.accept(readings);
+    estimates.accept(readings);
+  };
+  const ingest: Ingest = new Ingest({
+    broker,
+    spool,
+    writer,
+    decoder: jsonPayloadDecoder,
+    directory,
+    listening,
+    clock,
+    log,
+    accept,
+  });
 
   const services: Services = {
     register,
@@ -199,7 +223,8 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     desk,
     monitor,
     listening,
-    curve: new CurveQuery(register, probes, store),
+    curve: new CurveQuery(register, probes, store, estimates.history.bind(estimates)),
+    estimates,
     placeChanges: new PlaceChanges(register),
     kegChanges: new KegChanges(register, clock, randomIds),
     probeChanges: new ProbeChanges(register, probes, clock),
@@ -218,14 +243,44 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     writer,
     ingest,
     monitor,
+    estimates,
     listening,
     services,
     // The embedded broker is ours alone, so everything on it may be meant for us.
     discover: settings.mqtt.url === null ? '#' : settings.mqtt.discover,
     flushSockets: () => http.hub.flush(),
-    closeCatalogue: () => database.close(),
+    closeCatalogue: () => {
+      database.close();
+      return estimateParts.close();
+    },
   });
   return { service, services, http, broker, ingest };
+}
+
+/** What the program keeps things in and hears by. */
+function adapters(settings: Settings, log: Log) {
+  const database = openCatalogue(settings.data);
+  const catalogue = new SqliteCatalogue(database);
+  const journal = new SqliteJournal(database);
+  const spool = new FileSpool(join(settings.data, 'spool'));
+  const store = readingStore(settings);
+  const broker: Broker =
+    settings.mqtt.url === null
+      ? new EmbeddedBroker(settings.mqtt)
+      : new MqttBroker({ url: settings.mqtt.url, clientId: settings.mqtt.clientId });
+  const estimateParts = estimateStores(settings, log);
+  return { database, catalogue, journal, spool, store, broker, estimateParts };
+}
+
+/** Estimates go where the readings go; what is put aside for a restart stays on this disk. */
+function estimateStores({ data, influx }: Settings, log: Log) {
+  const shelf = new SqliteEstimateStore(join(data, 'estimates.sqlite'));
+  const store: EstimateStore = influx.url === null ? shelf : new InfluxEstimateStore({ url: influx.url });
+  const close = async () => {
+    await store.close();
+    await shelf.close();
+  };
+  return { shelf, archive: new EstimateArchive(store, log), close };
 }
 
 function readingStore(settings: Settings): ReadingStore {

@@ -1,11 +1,14 @@
 import type * as contract from '../contract/index.ts';
 import { newKeg } from '../domain/catalogue.ts';
 import { type CurveRow, type CurveSeries, curveRows, type Extremes } from '../domain/curve.ts';
+import { DISSOLVED_HOLD_MS, type Dissolved, dissolvedAt } from '../domain/dissolved-curve.ts';
+import type { EstimatePoint } from '../domain/estimate-point.ts';
 import { ambientPressure, isAbsoluteSensor, type LiveValue } from '../domain/keg-inputs.ts';
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Quantity } from '../domain/quantity.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
+import type { KegEstimates } from './keg-estimates.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { instant } from './present.ts';
 import type { Register } from './register.ts';
@@ -29,8 +32,10 @@ export class CurveQuery {
   readonly #register: Register;
   readonly #probes: LiveProbes;
   readonly #store: ReadingStore;
+  readonly #history: KegEstimates['history'];
 
-  constructor(register: Register, probes: LiveProbes, store: ReadingStore) {
+  constructor(register: Register, probes: LiveProbes, store: ReadingStore, history: KegEstimates['history']) {
+    this.#history = history;
     this.#register = register;
     this.#probes = probes;
     this.#store = store;
@@ -48,11 +53,13 @@ export class CurveQuery {
     const series = (value: LiveValue | null) => this.#series(value, fromMs, toMs, bucketMs);
     const facts = this.#register.factsOf(keg, toMs);
     const supply = this.#register.supply(keg.supplyId);
-    const [beerTemperature, headspacePressure, airTemperature, barometerSeries] = await Promise.all([
+    const batch = this.#register.batchAt(kegId, toMs - 1);
+    const [beerTemperature, headspacePressure, airTemperature, barometerSeries, estimates] = await Promise.all([
       series(beer),
       series(headspace),
       series(air),
       series(barometer),
+      this.#estimates(kegId, fromMs, toMs),
     ]);
     const rows = curveRows({
       bucketMs,
@@ -64,15 +71,25 @@ export class CurveQuery {
       headspaceIsAbsolute: headspace !== null && isAbsoluteSensor(headspace.probe),
       co2Ratio: supply === null ? 1 : supply.co2Ratio,
     });
-    const batch = this.#register.batchAt(kegId, toMs - 1);
     return {
       kegId,
       batchId: batch?.batchId ?? null,
       from: instant(fromMs),
       to: instant(toMs),
       bucketMs,
-      columns: columns(rows),
+      columns: columns(rows, dissolvedAt(estimates, bucketMs)),
     };
+  }
+
+  /** Of all batches that were in the keg meanwhile. */
+  async #estimates(kegId: string, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]> {
+    const batches = this.#register.batches().filter((batch) => {
+      return batch.kegId === kegId && batch.beganAtMs < toMs && (batch.endedAtMs ?? toMs) >= fromMs;
+    });
+    const around = await Promise.all(
+      batches.map(({ batchId }) => this.#history(batchId, fromMs - DISSOLVED_HOLD_MS, toMs + DISSOLVED_HOLD_MS)),
+    );
+    return around.flat().toSorted((a, b) => a.atMs - b.atMs);
   }
 
   async #series(value: LiveValue | null, fromMs: number, toMs: number, bucketMs: number): Promise<CurveSeries> {
@@ -109,21 +126,22 @@ function bucketWidthMs(spanMs: number, points: number, values: readonly (LiveVal
   return width ?? Math.ceil(wanted / 86_400_000) * 86_400_000;
 }
 
-function columns(rows: readonly CurveRow[]): contract.Curve['columns'] {
+function columns(rows: readonly CurveRow[], dissolved: (atMs: number) => Dissolved | null): contract.Curve['columns'] {
   const extremes = (pick: (row: CurveRow) => Extremes | null) => ({
     min: rows.map((row) => pick(row)?.min ?? null),
     mean: rows.map((row) => pick(row)?.mean ?? null),
     max: rows.map((row) => pick(row)?.max ?? null),
   });
-  const nothing = rows.map(() => null);
+  // A row of nulls marks a gap in what was heard; the estimate goes on through it.
+  const content = rows.map((row) => dissolved(row.atMs));
   return {
     time: rows.map((row) => instant(row.atMs)),
     beerTemperatureC: extremes((row) => row.beerTemperatureC),
     headspaceKpaGauge: extremes((row) => row.headspaceKpaGauge),
     airTemperatureC: extremes((row) => row.airTemperatureC),
     equilibriumVolumes: rows.map((row) => row.equilibriumVolumes),
-    dissolvedVolumes: nothing,
-    dissolvedLow: nothing,
-    dissolvedHigh: nothing,
+    dissolvedVolumes: content.map((one) => one?.volumes ?? null),
+    dissolvedLow: content.map((one) => one?.low ?? null),
+    dissolvedHigh: content.map((one) => one?.high ?? null),
   };
 }

@@ -1,14 +1,7 @@
+import type { EstimatePoint } from '../domain/estimate-point.ts';
 import type { RunningEstimate, TrackOutput } from '../domain/keg-track-types.ts';
 
-/** A moment of a batch's estimate, as it is kept (volumes). */
-export interface EstimatePoint {
-  readonly atMs: number;
-  readonly equilibriumVolumes: number | null;
-  readonly volumes: number;
-  readonly low: number;
-  readonly high: number;
-  readonly leak: 'none' | 'suspected' | 'likely';
-}
+export type { EstimatePoint };
 
 /** What the rest of the application may ask of the running estimates. */
 export interface KegEstimates {

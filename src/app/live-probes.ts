@@ -4,6 +4,7 @@ import { heard, type ProbeRhythm } from '../domain/probe-health.ts';
 import type { StoredReading } from '../domain/reading.ts';
 import { type Subject, subjectPath } from '../domain/topic.ts';
 import type { ProbeReading } from './decode.ts';
+import type { Register } from './register.ts';
 
 interface Heard extends LiveValue {
   readonly firstHeardAtMs: number;
@@ -17,6 +18,15 @@ interface Heard extends LiveValue {
 export class LiveProbes {
   readonly #byId = new Map<string, Heard>();
   readonly #bySubject = new Map<string, Set<string>>();
+
+  /** Whatever the register says anew of probes is known before those hear of it that are built later. */
+  static following(register: Register): LiveProbes {
+    const probes = new LiveProbes();
+    register.onChange((change) => {
+      if (change === 'probes') probes.remap(register.directory());
+    });
+    return probes;
+  }
 
   /** Follows a reading; true if it is news, false if it is older than what is known. */
   accept({ probe, reading, live }: ProbeReading): boolean {

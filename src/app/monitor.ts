@@ -11,6 +11,7 @@ import type * as contract from '../contract/index.ts';
 import { type Keg, newKeg } from '../domain/catalogue.ts';
 import { collectInputs } from '../domain/keg-inputs.ts';
 import { kegState } from '../domain/keg-state.ts';
+import type { TrackOutput } from '../domain/keg-track-types.ts';
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, freshnessAt, silenceLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Subject } from '../domain/topic.ts';
@@ -36,6 +37,8 @@ export interface MonitorOptions {
   readonly feed: Feed;
   readonly desk: AlertDesk;
   readonly verdicts: VerdictJournal;
+  /** What the estimate says of a keg; null where there is none. */
+  readonly outlook: (kegId: string) => TrackOutput | null;
 }
 
 /** Computes the state of every keg from what is heard and entered: soon after each change, and once a second. */
@@ -50,10 +53,7 @@ export class Monitor {
     this.#options = options;
     this.#startedAtMs = options.clock.nowMs();
     this.#verdicts = options.verdicts.lastVerdicts();
-    options.register.onChange((change) => {
-      if (change === 'probes') options.probes.remap(options.register.directory());
-      this.evaluateAll();
-    });
+    options.register.onChange(() => this.evaluateAll());
   }
 
   /** Follows new readings, in the order in which they came. */
@@ -63,6 +63,16 @@ export class Monitor {
       for (const kegId of this.#kegsBehind(probeReading.probe.subject)) this.#dirty.add(kegId);
       this.#watchCold(probeReading);
     }
+    this.#gather();
+  }
+
+  /** The estimate has something new to say of a keg. */
+  reconsider(kegId: string): void {
+    this.#dirty.add(kegId);
+    this.#gather();
+  }
+
+  #gather(): void {
     if (this.#dirty.size === 0 || this.#gathering) return;
     this.#gathering = true;
     this.#options.clock.after(GATHER_MS, () => {
@@ -150,7 +160,8 @@ export class Monitor {
     const supply = register.supply(keg.supplyId) ?? { supplyId: keg.supplyId, name: '', co2Ratio: 1, cylinderKg: null };
     const inputs = collectInputs(values, facts.altitudeMetres, site, nowMs);
     const batch = adopted ? register.batchAt(keg.kegId, nowMs) : null;
-    return kegState({ keg, adopted, site, supply, batch, facts, inputs }, nowMs);
+    const outlook = batch === null ? null : this.#options.outlook(keg.kegId);
+    return kegState({ keg, adopted, site, supply, batch, facts, inputs, outlook }, nowMs);
   }
 
   #verdictSince(kegId: string, kind: VerdictKind, nowMs: number): number {

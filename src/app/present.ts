@@ -1,8 +1,10 @@
 import type { Episode } from '../alerts/episode.ts';
 import type * as contract from '../contract/index.ts';
 import type { Batch, Keg, Site } from '../domain/catalogue.ts';
+import type { HoursAhead } from '../domain/estimate/types.ts';
 import type { KegEvent } from '../domain/event.ts';
 import type { KegState } from '../domain/keg-state.ts';
+import type { TrackOutput } from '../domain/keg-track-types.ts';
 
 /** From what the application computes to what crosses the process boundary. Times become RFC 3339 in UTC. */
 
@@ -15,7 +17,7 @@ export function instantOrNull(atMs: number | null): string | null {
 }
 
 export function presentState(state: KegState, verdictSinceMs: number): contract.KegState {
-  const { keg, batch, facts, ambient, verdict } = state;
+  const { keg, batch, facts, ambient, verdict, outlook } = state;
   return {
     kegId: keg.kegId,
     at: instant(state.atMs),
@@ -36,11 +38,11 @@ export function presentState(state: KegState, verdictSinceMs: number): contract.
     regulatorKpaGauge: state.regulatorKpaGauge,
     advisedKpaGauge: state.advisedKpaGauge,
     equilibriumVolumes: state.equilibriumVolumes,
-    dissolved: null,
+    dissolved: presentDissolved(outlook),
     target: { ...facts.target },
-    readyIn: null,
-    coldIn: null,
-    belief: null,
+    readyIn: presentHours(outlook?.readyIn ?? null),
+    coldIn: presentHours(outlook?.coldIn ?? null),
+    belief: presentBelief(outlook),
     notices: [],
     gasCheck: null,
     inputs: state.inputs.map((input) => ({
@@ -61,6 +63,22 @@ export function presentState(state: KegState, verdictSinceMs: number): contract.
       checks: verdict.checks.map((check) => ({ ...check })),
     },
   };
+}
+
+function presentDissolved(outlook: TrackOutput | null): contract.KegState['dissolved'] {
+  if (outlook === null || outlook.dissolved === null) return null;
+  const { volumes, low, high } = outlook.dissolved;
+  return { volumes, low, high };
+}
+
+function presentBelief(outlook: TrackOutput | null): contract.KegState['belief'] {
+  if (outlook === null || outlook.dissolved === null) return null;
+  const { leak, leakProbability, airKpa, probeZeroKpa, probeZeroPlusMinusKpa } = outlook.dissolved;
+  return { leak, leakProbability, airKpa, probeZeroKpa, probeZeroPlusMinusKpa };
+}
+
+function presentHours(ahead: HoursAhead | null): contract.KegState['readyIn'] {
+  return ahead === null ? null : { hours: ahead.hours, lowHours: ahead.lowHours, highHours: ahead.highHours };
 }
 
 export function presentEpisode({ state, acknowledgedAtMs, mutedUntilMs, ...episode }: Episode): contract.Episode {

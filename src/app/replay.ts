@@ -16,6 +16,7 @@ import { readSample } from '../domain/sample.ts';
 import type { Subject } from '../domain/topic.ts';
 import type { VerdictBasis } from '../domain/verdict/basis.ts';
 import { judge } from '../domain/verdict/judge.ts';
+import { dissolvedOutlook } from '../domain/verdict/outlook.ts';
 import { dimensionOf } from '../physics/units.ts';
 import { estimateModel } from './estimate-model.ts';
 
@@ -211,7 +212,7 @@ function rounded(value: number | null, digits: number): number | null {
 }
 
 function basisOf(output: TrackOutput, kegId: string, events: readonly KegEvent[]): VerdictBasis {
-  const { atMs, dissolved, ambientFromBarometer, ambientKpaAbsolute } = output;
+  const { atMs, ambientFromBarometer, ambientKpaAbsolute } = output;
   const facts = kegFactsAt(events, atMs);
   const span = { batchId: output.batchId, beganAtMs: output.filledAtMs, endedAtMs: null };
   return {
@@ -223,17 +224,7 @@ function basisOf(output: TrackOutput, kegId: string, events: readonly KegEvent[]
     ambient: { kpaAbsolute: ambientKpaAbsolute, from: ambientFromBarometer ? 'barometer' : 'batch-altitude' },
     co2Ratio: 1,
     equilibriumVolumes: output.equilibriumVolumes,
-    dissolved:
-      dissolved === null
-        ? null
-        : {
-            volumes: dissolved.volumes,
-            low: dissolved.low,
-            high: dissolved.high,
-            insideProbability: output.insideProbability,
-            aboveProbability: output.aboveProbability,
-            readyIn: output.readyIn,
-          },
+    dissolved: dissolvedOutlook(output),
     units: { temperature: 'Cel', pressure: 'bar', carbonation: 'volumes' },
   };
 }

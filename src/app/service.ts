@@ -4,6 +4,7 @@ import type { Clock, StopTimer } from '../ports/clock.ts';
 import type { Log } from '../ports/log.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { Spool } from '../ports/spool.ts';
+import type { Estimates } from './estimates.ts';
 import type { Ingest } from './ingest.ts';
 import type { Listening } from './listening.ts';
 import type { Monitor } from './monitor.ts';
@@ -26,12 +27,13 @@ export interface ServiceOptions {
   readonly writer: Writer;
   readonly ingest: Ingest;
   readonly monitor: Monitor;
+  readonly estimates: Estimates;
   readonly listening: Listening;
   readonly services: Services;
   /** Topic filter of what is listened to besides the topics of known probes. */
   readonly discover: string;
   readonly flushSockets: () => void;
-  readonly closeCatalogue: () => void;
+  readonly closeCatalogue: () => void | Promise<void>;
 }
 
 /** Starts and stops everything that runs by itself, in the order in which one part needs the other. */
@@ -48,11 +50,12 @@ export class Service {
   }
 
   async start(): Promise<void> {
-    const { spool, writer, ingest, monitor, broker, clock, services } = this.#options;
+    const { spool, writer, ingest, monitor, estimates, broker, clock, services } = this.#options;
     await spool.open((group) => ingest.onGroup(group));
     await this.#restore();
     await ingest.recover();
     writer.start();
+    estimates.start();
     monitor.evaluateAll();
     services.feed.listen((frame) => {
       if (frame.type === 'keg') this.#unpublished.add(frame.state.kegId);
@@ -70,14 +73,15 @@ export class Service {
   }
 
   async stop(): Promise<void> {
-    const { broker, writer, spool, store, listening, closeCatalogue } = this.#options;
+    const { broker, writer, spool, store, listening, estimates, closeCatalogue } = this.#options;
     this.#stopTicks();
     await broker.stop();
     await spool.close();
     await writer.stop();
+    await estimates.stop();
     await store.close();
     listening.flush();
-    closeCatalogue();
+    await closeCatalogue();
   }
 
   /** The newest readings of each probe out of the store. A store that is away is not waited for: its news will come. */
@@ -95,9 +99,10 @@ export class Service {
   }
 
   #tick(): void {
-    const { monitor, listening, services, broker, clock, log } = this.#options;
+    const { monitor, estimates, listening, services, broker, clock, log } = this.#options;
     this.#ticks += 1;
     try {
+      estimates.tick();
       monitor.tick();
       listening.flush();
       this.#options.flushSockets();

@@ -2,6 +2,7 @@ import type { AlertDesk } from './alert-desk.ts';
 import type { CurveQuery } from './curve.ts';
 import type { Feed } from './feed.ts';
 import type { KegChanges } from './keg-changes.ts';
+import type { KegEstimates } from './keg-estimates.ts';
 import type { Listening } from './listening.ts';
 import type { LiveProbes } from './live-probes.ts';
 import type { Monitor } from './monitor.ts';
@@ -34,6 +35,7 @@ export interface Services {
   readonly monitor: Monitor;
   readonly listening: Listening;
   readonly curve: CurveQuery;
+  readonly estimates: KegEstimates;
   readonly placeChanges: PlaceChanges;
   readonly kegChanges: KegChanges;
   readonly probeChanges: ProbeChanges;

@@ -44,6 +44,7 @@ export class Writer {
   #retryMs = RETRY_MS_MIN;
   #trouble: string | null = null;
   #counts = { stored: 0, duplicates: 0, refused: 0 };
+  #waiters: { readonly until: SpoolPosition; readonly resolve: (stored: boolean) => void }[] = [];
 
   constructor(options: WriterOptions) {
     this.#options = options;
@@ -74,11 +75,20 @@ export class Writer {
     return this.#trouble;
   }
 
+  /** Resolves once all that was committed so far is in the store; with false if the writer is stopped before. */
+  stored(): Promise<boolean> {
+    const until = this.#options.spool.end();
+    if (this.#stopping) return Promise.resolve(false);
+    if (isBehind(until, this.#options.spool.checkpoint())) return Promise.resolve(true);
+    return new Promise((resolve) => this.#waiters.push({ until, resolve }));
+  }
+
   async stop(): Promise<void> {
     this.#stopping = true;
     this.#retry?.stop();
     this.#retry?.wake();
     await this.#running;
+    for (const { resolve } of this.#waiters.splice(0)) resolve(false);
   }
 
   #run(): void {
@@ -140,7 +150,15 @@ export class Writer {
       await spool.saveCheckpoint(end);
       return true;
     });
+    this.#wake();
     return saved !== null;
+  }
+
+  #wake(): void {
+    const checkpoint = this.#options.spool.checkpoint();
+    const due = this.#waiters.filter(({ until }) => isBehind(until, checkpoint));
+    this.#waiters = this.#waiters.filter((waiter) => !due.includes(waiter));
+    for (const { resolve } of due) resolve(true);
   }
 
   /** Tries until it works; null if it was told to stop meanwhile. */
@@ -177,6 +195,11 @@ export class Writer {
       this.#retryMs = Math.min(RETRY_MS_MAX, this.#retryMs * 2);
     });
   }
+}
+
+/** True if a place is at or behind (before) another. */
+function isBehind(a: SpoolPosition, b: SpoolPosition): boolean {
+  return a.segment < b.segment || (a.segment === b.segment && a.offset <= b.offset);
 }
 
 function samePosition(a: SpoolPosition, b: SpoolPosition): boolean {

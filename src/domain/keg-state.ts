@@ -2,9 +2,11 @@ import type { Batch, Keg, Site, Supply } from './catalogue.ts';
 import { equilibriumOrNull } from './equilibrium.ts';
 import type { KegFacts } from './keg-facts.ts';
 import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
+import type { TrackOutput } from './keg-track-types.ts';
 import type { Quantity } from './quantity.ts';
 import { usable } from './verdict/basis.ts';
 import { judge, type Verdict } from './verdict/judge.ts';
+import { dissolvedOutlook } from './verdict/outlook.ts';
 import { advisedSettingKpaGauge } from './verdict/serving-pressure.ts';
 
 /** What is said of a keg at a moment. */
@@ -23,6 +25,8 @@ export interface KegState {
   /** Regulator setting that ends inside the window (kPa gauge), or null where none can be told. */
   readonly advisedKpaGauge: number | null;
   readonly equilibriumVolumes: number | null;
+  /** What the estimate says; null where there is none. */
+  readonly outlook: TrackOutput | null;
   readonly verdict: Verdict;
 }
 
@@ -35,11 +39,12 @@ export interface KegSituation {
   readonly batch: Batch | null;
   readonly facts: KegFacts;
   readonly inputs: readonly KegInput[];
+  readonly outlook: TrackOutput | null;
 }
 
 /** Computes all that is said of a keg now. A value that has grown stale is shown with its age, but nothing rests on it. */
 export function kegState(situation: KegSituation, nowMs: number): KegState {
-  const { keg, adopted, site, supply, batch, facts, inputs } = situation;
+  const { keg, adopted, site, supply, batch, facts, inputs, outlook } = situation;
   const newest = (quantity: Quantity) => inputs.find((input) => input.quantity === quantity) ?? null;
   const ambient = ambientPressure(newest('ambient-pressure'), facts.altitudeMetres, site);
   const beerTemperature = newest('beer-temperature');
@@ -59,6 +64,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     ambient,
     co2Ratio: supply.co2Ratio,
     equilibriumVolumes,
+    dissolved: dissolvedOutlook(outlook),
     units: site.units,
   };
   return {
@@ -74,6 +80,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     regulatorKpaGauge: newest('regulator-pressure')?.value ?? facts.regulatorKpaGauge,
     advisedKpaGauge: advisedSettingKpaGauge(basis),
     equilibriumVolumes,
+    outlook,
     verdict: judge(basis),
   };
 }

@@ -50,6 +50,10 @@ export interface TrackSetup {
   readonly seed: number;
   /** Readings and entries older than this are no longer taken (ms). */
   readonly keepMs: number;
+  /** Steps from here on are computed; from the first entry on if left out (ms). */
+  readonly fromMs?: number;
+  /** Going back is possible to every so many steps; more take less memory and longer to go back. Three if left out. */
+  readonly markSteps?: number;
 }
 
 /** All that is said of a batch at a moment. */

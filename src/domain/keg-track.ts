@@ -1,7 +1,7 @@
 import { airPressureAtAltitude } from '../physics/atmosphere.ts';
 import { metres } from '../physics/units.ts';
 import { STEP_MS, stepStart } from './clean/step.ts';
-import type { StepEvent } from './estimate/types.ts';
+import type { DissolvedEstimate, StepEvent } from './estimate/types.ts';
 import { inOrder, type KegEvent } from './event.ts';
 import { kegFactsAt } from './keg-facts.ts';
 import { CoolingTrack } from './keg-track-cooling.ts';
@@ -18,7 +18,7 @@ interface Held {
 }
 
 /** The same, put aside: the estimate as its snapshot. */
-interface SavedHeld {
+export interface SavedHeld {
   readonly filling: FillingEvent | null;
   readonly snapshot: unknown;
 }
@@ -26,8 +26,10 @@ interface SavedHeld {
 /** How far cleaning and outlook look back over readings (ms). */
 const LOOK_BACK_MS = 4 * 24 * 3600_000;
 
-/** Marks are set on whole multiples of this (ms): computing three steps again costs about as much as a mark. */
-const MARK_MS = 3 * STEP_MS;
+/** Marks are set every so many steps: computing three steps again costs about as much as a mark. */
+const MARK_STEPS = 3;
+/** What was estimated is told on whole multiples of this (ms). */
+export const TOLD_EVERY_MS = 3 * STEP_MS;
 
 const NOTHING: Held = { filling: null, estimate: null };
 
@@ -41,6 +43,12 @@ export interface TrackSnapshot {
   readonly held: SavedHeld;
 }
 
+/** Where a track began to remember, put aside without readings and entries: whoever takes it up gives these again. */
+export type TrackBase = Mark<SavedHeld>;
+
+/** Told of each estimate at a whole multiple of `TOLD_EVERY_MS`, and again when it was computed anew. */
+export type EstimateListener = (batchId: string, estimate: DissolvedEstimate) => void;
+
 /**
  * Follows one keg: merges readings, in any order of arrival, and entries into the steps of the estimate. What it says of
  * a moment rests on nothing later, and once all is in, on the order of arrival no more: a late reading or a changed
@@ -51,6 +59,7 @@ export class KegTrack {
   readonly #model: EstimateModel;
   readonly #inputs: TrackInputs;
   readonly #cooling: CoolingTrack;
+  readonly #tell: EstimateListener;
   #events: readonly KegEvent[] = [];
   #eventsByStep: ReadonlyMap<number, readonly KegEvent[]> = new Map();
   #held: Held = NOTHING;
@@ -63,11 +72,39 @@ export class KegTrack {
   /** Becomes the base when it is old enough. */
   #nextBase: Mark<Held> | null = null;
 
-  constructor(setup: TrackSetup, model: EstimateModel, inputs = new TrackInputs()) {
+  constructor(
+    setup: TrackSetup,
+    model: EstimateModel,
+    inputs = new TrackInputs(),
+    tell: EstimateListener = () => undefined,
+  ) {
     this.#setup = setup;
     this.#model = model;
     this.#inputs = inputs;
+    this.#tell = tell;
     this.#cooling = new CoolingTrack(model, inputs);
+  }
+
+  /**
+   * A track that goes on from where another began to remember, with all the entries that one had; readings from there on
+   * are to be given again by `accept`, some older ones by `lookBackOn`.
+   */
+  static fromBase(
+    base: TrackBase,
+    setup: TrackSetup,
+    model: EstimateModel,
+    events: readonly KegEvent[],
+    tell?: EstimateListener,
+  ): KegTrack {
+    const track = new KegTrack(setup, model, new TrackInputs(), tell);
+    track.#setEvents(events);
+    const mark = { atMs: base.atMs, held: restored(base.held, model) };
+    track.#base = mark;
+    track.#nextBase = mark;
+    track.#marks = [mark];
+    track.#held = copied(mark.held);
+    track.#doneToMs = base.atMs;
+    return track;
   }
 
   static resume(snapshot: TrackSnapshot, model: EstimateModel): KegTrack {
@@ -94,6 +131,32 @@ export class KegTrack {
     };
   }
 
+  /** Where it begins to remember, for `fromBase`; null while it remembers all. */
+  base(): TrackBase | null {
+    return this.#base === null ? null : { atMs: this.#base.atMs, held: saved(this.#base.held) };
+  }
+
+  /** Readings and entries older than this no longer change anything (ms); null while it remembers all. */
+  get rememberedFromMs(): number | null {
+    return this.#base?.atMs ?? null;
+  }
+
+  /** End of the last step that was computed, as far as nothing came in since; null before the first. */
+  get doneToMs(): number | null {
+    return this.#doneToMs === null ? null : Math.min(this.#doneToMs, this.#dirtyFromMs);
+  }
+
+  /** An estimate that goes on by itself from the last step; null while the keg is empty or nothing can be estimated. */
+  fork(): RunningEstimate | null {
+    this.#redo();
+    return this.#held.estimate?.copy() ?? null;
+  }
+
+  /** Takes a reading in that only what follows looks back to: from before where a base was taken up. */
+  lookBackOn(reading: TrackReading): void {
+    if (this.#base !== null && reading.measuredAtMs < this.#base.atMs) this.#inputs.add(reading);
+  }
+
   /** Takes a reading in; false if it is a double or too old. */
   accept(reading: TrackReading): boolean {
     if (this.#base !== null && reading.measuredAtMs < this.#base.atMs) return false;
@@ -115,9 +178,8 @@ export class KegTrack {
   advanceTo(nowMs: number): void {
     this.#redo();
     const untilMs = stepStart(nowMs);
-    // Before the first entry there is nothing to estimate, so time begins there.
-    const firstMs = this.#events[0]?.atMs;
-    this.#doneToMs ??= firstMs === undefined ? null : Math.min(stepStart(firstMs), untilMs);
+    const firstMs = this.#firstMs();
+    this.#doneToMs ??= firstMs === null ? null : Math.min(stepStart(firstMs), untilMs);
     if (this.#doneToMs === null) return;
     while (this.#doneToMs < untilMs) this.#step(this.#doneToMs);
   }
@@ -145,6 +207,12 @@ export class KegTrack {
     });
   }
 
+  /** Before the first entry there is nothing to estimate, so time begins there, or where it was said to. */
+  #firstMs(): number | null {
+    const firstMs = this.#events[0]?.atMs;
+    return firstMs === undefined ? null : Math.max(firstMs, this.#setup.fromMs ?? firstMs);
+  }
+
   #step(startMs: number): void {
     const endMs = startMs + STEP_MS;
     const held = this.#withEntriesOf(this.#held, startMs, endMs - 1);
@@ -160,6 +228,9 @@ export class KegTrack {
     }
     this.#held = held;
     this.#doneToMs = endMs;
+    if (filling !== null && estimate !== null && endMs % TOLD_EVERY_MS === 0) {
+      this.#tell(filling.eventId, estimate.estimate());
+    }
     this.#mark(endMs);
   }
 
@@ -195,7 +266,7 @@ export class KegTrack {
   }
 
   #mark(atMs: number): void {
-    if (atMs % MARK_MS !== 0) return;
+    if (atMs % ((this.#setup.markSteps ?? MARK_STEPS) * STEP_MS) !== 0) return;
     const mark = { atMs, held: copied(this.#held) };
     this.#marks = withMark(this.#marks, mark);
     this.#nextBase ??= mark;
@@ -221,7 +292,7 @@ export class KegTrack {
     const mark = this.#marks.findLast(({ atMs }) => atMs <= this.#dirtyFromMs) ?? null;
     this.#marks = mark === null ? [] : this.#marks.filter(({ atMs }) => atMs <= mark.atMs);
     this.#held = mark === null ? NOTHING : copied(mark.held);
-    this.#doneToMs = mark?.atMs ?? Math.min(stepStart(this.#events[0]?.atMs ?? untilMs), untilMs);
+    this.#doneToMs = mark?.atMs ?? Math.min(stepStart(this.#firstMs() ?? untilMs), untilMs);
     this.#dirtyFromMs = Number.POSITIVE_INFINITY;
     if (this.#nextBase !== null && this.#nextBase.atMs > this.#doneToMs) this.#nextBase = null;
     while (this.#doneToMs < untilMs) this.#step(this.#doneToMs);
@@ -246,6 +317,11 @@ export class KegTrack {
     this.#events = inOrder(events);
     this.#eventsByStep = Map.groupBy(this.#events, ({ atMs }) => stepStart(atMs));
   }
+}
+
+/** Is a value out of a store what a track put aside? What the estimate put aside, it checks itself. */
+export function isSavedHeld(value: unknown): value is SavedHeld {
+  return typeof value === 'object' && value !== null && 'filling' in value && 'snapshot' in value;
 }
 
 /** A mark's estimate must not go on, nor one that goes on change a mark. */

@@ -78,6 +78,7 @@ async function aService({ prepare = async (_: World) => {} } = {}) {
     writer,
     ingest,
     monitor,
+    estimates: world.estimates,
     discover: 'probes/#',
     listening,
     services,

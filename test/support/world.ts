@@ -2,10 +2,14 @@ import type { DatabaseSync } from 'node:sqlite';
 import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-store.ts';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
 import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
+import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { AlertDesk } from '../../src/app/alert-desk.ts';
 import { CurveQuery } from '../../src/app/curve.ts';
 import { decodeRecord } from '../../src/app/decode.ts';
+import { EstimateArchive } from '../../src/app/estimate-archive.ts';
+import { estimateModel } from '../../src/app/estimate-model.ts';
+import { Estimates } from '../../src/app/estimates.ts';
 import { Feed } from '../../src/app/feed.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
 import { Listening } from '../../src/app/listening.ts';
@@ -19,6 +23,8 @@ import type { Services } from '../../src/app/services.ts';
 import type { Episode, KegState, LiveFrame } from '../../src/contract/index.ts';
 import { iso, MINUTE, NOON, SECOND } from './builders.ts';
 import { FakeClock } from './fake-clock.ts';
+import { keptLog } from './kept-log.ts';
+import { until } from './until.ts';
 
 export interface WorldOptions {
   /** Altitude of the settings; null: assumed sea level. */
@@ -28,6 +34,10 @@ export interface WorldOptions {
   /** The readings of an earlier world, which it looks through as at a start. */
   readonly store?: MemoryReadingStore;
   readonly clock?: FakeClock;
+  /** Estimates of an earlier world. */
+  readonly shelf?: SqliteEstimateStore;
+  /** True: what is dissolved is estimated, as in the program. */
+  readonly estimating?: boolean;
 }
 
 /** The application without sockets and spool, on a clock that stands still: catalogue and journal are the real ones. */
@@ -37,6 +47,10 @@ export class World {
   readonly store: MemoryReadingStore;
   readonly journal: SqliteJournal;
   readonly services: Services;
+  readonly shelf: SqliteEstimateStore;
+  readonly estimates: Estimates;
+  readonly #estimating: boolean;
+  readonly log = keptLog();
   /** Everything that was told to pages, in order. */
   readonly frames: LiveFrame[] = [];
   #ids = 0;
@@ -48,11 +62,28 @@ export class World {
     const { clock } = this;
     const register = new Register(new SqliteCatalogue(this.database), options.altitudeM ?? null);
     this.journal = new SqliteJournal(this.database);
-    const probes = new LiveProbes();
+    const probes = LiveProbes.following(register);
     const feed = new Feed();
     feed.listen((frame) => this.frames.push(frame));
     const desk = new AlertDesk(this.journal, (episode) => feed.alert(presentEpisode(episode)));
-    const monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal });
+    this.shelf = options.shelf ?? new SqliteEstimateStore(':memory:');
+    this.#estimating = options.estimating ?? false;
+    const estimates: Estimates = new Estimates({
+      clock,
+      log: this.log.log,
+      register,
+      probes,
+      store: this.store,
+      archive: new EstimateArchive(this.shelf, this.log.log),
+      shelf: this.shelf,
+      model: estimateModel,
+      stored: () => Promise.resolve(true),
+      breathe: () => new Promise((resolve) => setImmediate(resolve)),
+      onOutput: (kegId) => monitor.reconsider(kegId),
+    });
+    this.estimates = estimates;
+    const outlook = estimates.output.bind(estimates);
+    const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal, outlook });
     this.services = {
       register,
       probes,
@@ -60,7 +91,8 @@ export class World {
       desk,
       monitor,
       listening: new Listening(this.journal),
-      curve: new CurveQuery(register, probes, this.store),
+      curve: new CurveQuery(register, probes, this.store, estimates.history.bind(estimates)),
+      estimates,
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => {
         this.#ids += 1;
@@ -80,6 +112,7 @@ export class World {
       const newest = await world.store.latest(probeId, 16);
       world.services.probes.restore(probeId, firstMs, newest, world.services.register.directory());
     }
+    if (options.estimating) world.estimates.start();
     world.services.monitor.evaluateAll();
     return world;
   }
@@ -87,8 +120,9 @@ export class World {
   /** What is kept stays; everything in memory is built anew, as when the service starts again `awayMs` later. */
   restart(awayMs = 0): Promise<World> {
     this.clock.advance(awayMs);
-    const { database, store } = this;
-    return World.make({ database, store, clock: new FakeClock(this.clock.nowMs()) });
+    const { database, store, shelf } = this;
+    const clock = new FakeClock(this.clock.nowMs());
+    return World.make({ database, store, shelf, estimating: this.#estimating, clock });
   }
 
   /** A message comes in and is decoded, stored and shown; gives the reasons of what was refused. */
@@ -104,6 +138,7 @@ export class World {
     }
     await this.store.append(decoded.readings.map(({ reading }) => reading));
     this.services.monitor.accept(decoded.readings);
+    this.estimates.accept(decoded.readings);
     return decoded.rejections;
   }
 
@@ -119,7 +154,7 @@ export class World {
   go(durationMs: number): void {
     for (let left = durationMs; left > 0; left -= SECOND) {
       this.clock.advance(Math.min(left, SECOND));
-      this.services.monitor.tick();
+      this.tick();
     }
   }
 
@@ -129,8 +164,21 @@ export class World {
       this.clock.advance(MINUTE);
       await this.beer(celsius, kegId);
       await this.headspace(kpaGauge, kegId);
-      this.services.monitor.tick();
+      this.tick();
     }
+  }
+
+  tick(): void {
+    this.estimates.tick();
+    this.services.monitor.tick();
+  }
+
+  /** All estimates that wait to be computed from the store are. */
+  async estimated(): Promise<void> {
+    await until('estimates are computed', () => {
+      this.tick();
+      return this.estimates.pending === 0;
+    });
   }
 
   /** A keg in the catalogue, filled a day ago. */

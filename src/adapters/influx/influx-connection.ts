@@ -4,6 +4,13 @@ import { FieldType, InfluxDB, type IPoint } from 'influx';
 import { type InfluxTrouble, influxTrouble } from './influx-trouble.ts';
 
 export const MEASUREMENT = 'reading';
+export const ESTIMATE_MEASUREMENT = 'estimate';
+
+/** The database that an address names; `quietkeg` if it names none. */
+export function influxDatabase(url: URL): string {
+  const inPath = decodeURIComponent(url.pathname.replace(/^\/|\/$/g, ''));
+  return inPath === '' ? 'quietkeg' : inPath;
+}
 
 /** One series of an answer to a query. */
 export interface InfluxSeries {
@@ -67,6 +74,17 @@ export class InfluxConnection {
           measurement: MEASUREMENT,
           tags: ['probe'],
           fields: { value: FieldType.FLOAT, receivedAtMs: FieldType.INTEGER, timeFrom: FieldType.STRING },
+        },
+        {
+          measurement: ESTIMATE_MEASUREMENT,
+          tags: ['batch'],
+          fields: {
+            volumes: FieldType.FLOAT,
+            low: FieldType.FLOAT,
+            high: FieldType.FLOAT,
+            equilibrium: FieldType.FLOAT,
+            leak: FieldType.STRING,
+          },
         },
       ],
     });

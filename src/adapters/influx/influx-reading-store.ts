@@ -1,7 +1,7 @@
 import type { Reading, ReadingBucket, StoredReading } from '../../domain/reading.ts';
 import { assertBucketMs, clampToStorable, whyNotStorable } from '../../domain/storable-reading.ts';
 import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '../../ports/reading-store.ts';
-import { InfluxConnection, InfluxError, type InfluxSeries, MEASUREMENT } from './influx-connection.ts';
+import { InfluxConnection, InfluxError, type InfluxSeries, influxDatabase, MEASUREMENT } from './influx-connection.ts';
 import { lookUp } from './look-up.ts';
 import {
   type NewReading,
@@ -40,8 +40,7 @@ export class InfluxReadingStore implements ReadingStore {
    */
   constructor(options: { readonly url: string; readonly database?: string; readonly requestMsMax?: number }) {
     this.#url = new URL(options.url);
-    const inPath = decodeURIComponent(this.#url.pathname.replace(/^\/|\/$/g, ''));
-    this.#database = options.database ?? (inPath === '' ? 'quietkeg' : inPath);
+    this.#database = options.database ?? influxDatabase(this.#url);
     this.#requestMsMax = options.requestMsMax ?? REQUEST_MS_MAX;
   }
 

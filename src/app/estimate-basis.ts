@@ -1,0 +1,109 @@
+import type { Batch, Keg } from '../domain/catalogue.ts';
+import type { KegEvent } from '../domain/event.ts';
+import type { TrackSetup } from '../domain/keg-track-types.ts';
+import type { Probe } from '../domain/probe.ts';
+import type { Quantity } from '../domain/quantity.ts';
+import type { LiveProbes } from './live-probes.ts';
+import type { Register } from './register.ts';
+
+const HOUR_MS = 3600_000;
+/** Late readings and entries are taken in without ado from this far back (ms); older ones take a longer way. */
+const KEEP_MS = 2 * HOUR_MS;
+const MARK_STEPS = 12;
+/** Every estimate of the program is drawn with this; another would be as good. */
+const SEED = 1;
+
+const TRACKED: readonly Quantity[] = ['beer-temperature', 'air-temperature', 'headspace-pressure', 'ambient-pressure'];
+
+/** Raised when the estimate is computed or put aside otherwise than before: then everything is computed anew. */
+const LAYOUT = 1;
+
+/** All that the estimate of a batch rests on besides readings. */
+export interface EstimateBasis {
+  readonly kegId: string;
+  readonly batch: Batch;
+  readonly setup: TrackSetup;
+  /** In order of time. */
+  readonly events: readonly KegEvent[];
+  readonly probes: readonly Probe[];
+  /** The same as a text, entries left out: another text is another estimate. */
+  readonly key: string;
+}
+
+/** Gathers what the estimate of a batch rests on. */
+export function estimateBasis(register: Register, live: LiveProbes, keg: Keg, batch: Batch): EstimateBasis {
+  const { beganAtMs, endedAtMs, batchId } = batch;
+  const setup = { ...setupOf(register, keg), fromMs: beganAtMs };
+  const probes = probesOf(live, keg);
+  const events = register.eventsOf(keg).filter(({ atMs }) => endedAtMs === null || atMs <= endedAtMs);
+  const key = JSON.stringify([LAYOUT, batchId, endedAtMs, setup, probes.map(meaning)]);
+  return { kegId: keg.kegId, batch, setup, events, probes, key };
+}
+
+/** What the estimate up to a moment rests on besides readings, as a text. */
+export function basisUntil({ key, events }: EstimateBasis, atMs: number): string {
+  const before = events.filter((event) => event.atMs < atMs);
+  return JSON.stringify([key, before.map(({ eventId, atMs: at, body }) => [eventId, at, body])]);
+}
+
+/** Changes whenever something is entered, corrected or withdrawn that bears on a keg, or its probes mean something else. */
+export function kegMark(register: Register, live: LiveProbes, keg: Keg): string {
+  const events = register.eventsOf(keg);
+  const lastMs = events.reduce((last, { enteredAtMs }) => Math.max(last, enteredAtMs), 0);
+  return JSON.stringify([events.length, lastMs, setupOf(register, keg), probesOf(live, keg).map(meaning)]);
+}
+
+export interface ChangedEntry {
+  readonly eventId: string;
+  /** As it is now; null: withdrawn. */
+  readonly event: KegEvent | null;
+  /** From when on it makes a difference (ms). */
+  readonly fromMs: number;
+}
+
+/** What was entered, corrected or withdrawn between two states of the entries. */
+export function changedEntries(before: readonly KegEvent[], after: readonly KegEvent[]): ChangedEntry[] {
+  const known = new Map(before.map((event) => [event.eventId, event]));
+  const changes: ChangedEntry[] = [];
+  for (const event of after) {
+    const old = known.get(event.eventId);
+    known.delete(event.eventId);
+    if (old === undefined) changes.push({ eventId: event.eventId, event, fromMs: event.atMs });
+    else if (old.enteredAtMs !== event.enteredAtMs || old.atMs !== event.atMs || !sameBody(old, event))
+      changes.push({ eventId: event.eventId, event, fromMs: Math.min(old.atMs, event.atMs) });
+  }
+  for (const { eventId, atMs } of known.values()) changes.push({ eventId, event: null, fromMs: atMs });
+  return changes;
+}
+
+function sameBody(a: KegEvent, b: KegEvent): boolean {
+  return JSON.stringify(a.body) === JSON.stringify(b.body);
+}
+
+function setupOf(register: Register, keg: Keg): TrackSetup {
+  const supply = register.supply(keg.supplyId);
+  return {
+    altitudeM: register.site().altitudeM,
+    co2Ratio: supply === null ? 1 : supply.co2Ratio,
+    seed: SEED,
+    keepMs: KEEP_MS,
+    markSteps: MARK_STEPS,
+  };
+}
+
+/** By name, so that the order in which they were first heard decides nothing. */
+function probesOf(live: LiveProbes, keg: Keg): readonly Probe[] {
+  const heard = [
+    ...live.of({ kind: 'keg', id: keg.kegId }),
+    ...live.of({ kind: 'place', id: keg.placeId }),
+    ...live.of({ kind: 'site' }),
+  ];
+  return heard
+    .map(({ probe }) => probe)
+    .filter(({ quantity }) => TRACKED.includes(quantity))
+    .toSorted((a, b) => (a.probeId < b.probeId ? -1 : 1));
+}
+
+function meaning({ probeId, quantity, reference, calibration }: Probe): unknown {
+  return [probeId, quantity, reference, calibration];
+}
