@@ -30,8 +30,12 @@ const TURN_MS = 20;
 /** Old readings come in crowds; so long after the last of them (ms), and at the latest after a minute, they are taken in. */
 const CROWD_MS = 2000;
 const CROWD_MS_MAX = MINUTE_MS;
-/** A probe whose clock is far behind must not keep us computing: old readings are taken in this often (ms). */
-const OLD_EVERY_MS = 10 * MINUTE_MS;
+/**
+ * A probe whose clock is far behind must not keep us computing: each time old readings are taken in, the next time is
+ * twice as far off, up to this (ms), until none came for an hour.
+ */
+const OLD_EVERY_MS_MAX = 10 * MINUTE_MS;
+const OLD_FORGOTTEN_MS = HOUR_MS;
 const RETRY_MS = 5000;
 const KEEP_EVERY_MS = MINUTE_MS;
 const BASE_EVERY_MS = 24 * HOUR_MS;
@@ -66,8 +70,9 @@ interface Followed {
   rebuildAtMs: number | null;
   /** First of the old readings that wait to be taken in (ms); null: none waits. */
   oldSinceMs: number | null;
-  /** When old readings were last taken in (ms). */
+  /** When old readings were last taken in, and how long after it they may be again (ms). */
   oldTakenAtMs: number;
+  oldEveryMs: number;
   /** Old readings came while it was computed: what comes of it is not good enough. */
   vain: boolean;
   baseKeptAtMs: number;
@@ -194,7 +199,7 @@ export class Estimates implements KegEstimates {
     const nowMs = this.#options.clock.nowMs();
     one.oldSinceMs ??= nowMs;
     const dueMs = Math.min(nowMs + CROWD_MS, one.oldSinceMs + CROWD_MS_MAX);
-    one.rebuildAtMs = Math.max(dueMs, one.oldTakenAtMs + OLD_EVERY_MS);
+    one.rebuildAtMs = Math.max(dueMs, one.oldTakenAtMs + one.oldEveryMs);
   }
 
   #wantPast(line: KegLine, atMs: number): void {
@@ -266,6 +271,7 @@ export class Estimates implements KegEstimates {
       rebuildAtMs: clock.nowMs(),
       oldSinceMs: null,
       oldTakenAtMs: Number.NEGATIVE_INFINITY,
+      oldEveryMs: CROWD_MS,
       vain: false,
       baseKeptAtMs: clock.nowMs(),
     };
@@ -347,7 +353,7 @@ export class Estimates implements KegEstimates {
       this.#dropBase(batch.batchId);
       one.track = null;
       one.output = null;
-      one.rebuildAtMs = clock.nowMs() + OLD_EVERY_MS;
+      one.rebuildAtMs = clock.nowMs() + OLD_EVERY_MS_MAX;
     }
     if (batch.endedAtMs === null) onOutput(kegId);
   }
@@ -371,7 +377,11 @@ export class Estimates implements KegEstimates {
     one.rebuildAtMs = null;
     one.vain = false;
     one.waiting = [];
-    if (one.oldSinceMs !== null) one.oldTakenAtMs = clock.nowMs();
+    if (one.oldSinceMs !== null) {
+      const isRare = clock.nowMs() - one.oldTakenAtMs > OLD_FORGOTTEN_MS;
+      one.oldEveryMs = isRare ? CROWD_MS : Math.min(OLD_EVERY_MS_MAX, 2 * one.oldEveryMs);
+      one.oldTakenAtMs = clock.nowMs();
+    }
     one.oldSinceMs = null;
     try {
       const track = await this.#rebuilt(one);
@@ -397,10 +407,13 @@ export class Estimates implements KegEstimates {
 
   /** Null if it became vain. */
   async #rebuilt(one: Followed): Promise<KegTrack | null> {
-    const { store, stored, model, breathe, archive, clock } = this.#options;
-    const { basis } = one;
+    const { register, probes, store, stored, model, breathe, archive, clock } = this.#options;
     const isVain = () => one.vain || this.#phase === 'stopped';
-    if (!(await stored()) || isVain()) return null;
+    const keg = register.keg(one.basis.kegId);
+    if (!(await stored()) || isVain() || keg === null) return null;
+    // Probes may have been heard for the first time since.
+    one.basis = estimateBasis(register, probes, keg, one.basis.batch);
+    const { basis } = one;
     return rebuildTrack({
       basis,
       base: this.#keptBase(basis),
@@ -440,7 +453,7 @@ export class Estimates implements KegEstimates {
     const { archive, shelf, clock } = this.#options;
     const { batchId, endedAtMs } = one.basis.batch;
     await archive.save();
-    if (!archive.isKept) one.rebuildAtMs ??= clock.nowMs() + OLD_EVERY_MS;
+    if (!archive.isKept) one.rebuildAtMs ??= clock.nowMs() + RETRY_MS;
     if (one.rebuildAtMs !== null || one.oldSinceMs !== null) return;
     const basis = basisUntil(one.basis, Number.POSITIVE_INFINITY);
     shelf.saveBase(batchId, { atMs: endedAtMs ?? 0, basis, body: null });

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-store.ts';
 import { Replay } from '../../src/app/replay.ts';
 import { replayEvents } from '../../src/app/replay-feed.ts';
 import { type EventEntry, ProbeSetting } from '../../src/contract/index.ts';
@@ -67,6 +68,36 @@ function enter(world: World, entry: EventEntry): string {
   const added = world.services.kegChanges.addEvent('one', entry);
   if (!added.ok) throw new Error(added.detail);
   return added.value.eventId;
+}
+
+/** A store that does not answer for a while. */
+class AwayStore extends MemoryReadingStore {
+  isAway = true;
+  readonly #inside: MemoryReadingStore;
+
+  constructor(inside: MemoryReadingStore) {
+    super();
+    this.#inside = inside;
+  }
+
+  override async range(...asked: Parameters<MemoryReadingStore['range']>) {
+    if (this.isAway) throw new Error('the store is away');
+    return this.#inside.range(...asked);
+  }
+
+  override extents() {
+    return this.#inside.extents();
+  }
+
+  override latest(...asked: Parameters<MemoryReadingStore['latest']>) {
+    return this.#inside.latest(...asked);
+  }
+}
+
+function aKegOf(world: World) {
+  const keg = world.services.register.keg('one');
+  if (keg === null) throw new Error('there is no keg');
+  return keg;
 }
 
 const batchOf = (world: World) => world.services.register.batches().find(({ kegId }) => kegId === 'one')?.batchId ?? '';
@@ -237,5 +268,136 @@ describe('late and changed entries', () => {
     const after = await history(world);
     expect(after.length).toBe(points.length);
     expect(after.at(-1)?.volumes).toBeGreaterThan(points.at(-1)?.volumes ?? 9);
+  });
+});
+
+describe('past batches', () => {
+  const messages = measured(NOON, 5);
+
+  /** A keg that was emptied after five hours. */
+  async function emptied(world: World) {
+    await live(world, messages);
+    const batchId = batchOf(world);
+    enter(world, { kind: 'keg-emptied', at: iso(NOON + 5 * HOUR) });
+    await world.estimated();
+    return batchId;
+  }
+
+  test('keep their estimates, and the empty keg has none', async () => {
+    const world = await aWorld();
+    const batchId = await emptied(world);
+    const points = await history(world, batchId);
+    expect(points).toHaveLength(19);
+    world.tick();
+    expect(world.state()).toMatchObject({ dissolved: null, belief: null, readyIn: null });
+    expect(world.estimates.fork('one')).toBeNull();
+    // An emptying that is entered earlier takes what came after it away.
+    const emptying = world.services.register.eventsOf(aKegOf(world)).find(({ body }) => body.kind === 'keg-emptied');
+    const corrected = world.services.kegChanges.correctEvent('one', emptying?.eventId ?? '', {
+      kind: 'keg-emptied',
+      at: iso(NOON + 3 * HOUR),
+    });
+    expect(corrected.ok).toBe(true);
+    await world.estimated();
+    expect(await history(world, batchId)).toEqual(points.filter(({ atMs }) => atMs < NOON + 3 * HOUR));
+  });
+
+  test('are computed again when something late is heard or entered of them, also after a restart', async () => {
+    const world = await aWorld();
+    const batchId = await emptied(world);
+    const points = await history(world, batchId);
+    const change = { kind: 'keg-shaken', at: iso(NOON + HOUR), seconds: 120 } as const;
+    const eventId = enter(world, change);
+    await world.estimated();
+    const shaken = await history(world, batchId);
+    expect(shaken.at(-1)?.volumes).toBeGreaterThan((points.at(-1)?.volumes ?? 9) + 0.05);
+    world.services.kegChanges.withdrawEvent('one', eventId);
+    await world.estimated();
+    expect(await history(world, batchId)).toEqual(points);
+    // The service stops right after a late reading; what is computed next counts it.
+    const late = { value: 140, time: iso(NOON + 2 * HOUR + SECOND) };
+    for (let second = 0; second < 40; second += 1) {
+      const time = iso(Date.parse(late.time) + second * 5000);
+      await world.hear(topic('headspace-pressure'), JSON.stringify({ ...late, time }));
+    }
+    const again = await world.restart(SECOND);
+    await again.estimated();
+    expect((await history(again, batchId)).at(-1)).not.toEqual(points.at(-1));
+  });
+
+  test('a restart does not compute them again', async () => {
+    const world = await aWorld();
+    await emptied(world);
+    const again = await world.restart(SECOND);
+    expect(again.estimates.pending).toBe(0);
+  });
+
+  test('a keg that is filled again begins anew', async () => {
+    const world = await aWorld();
+    const first = await emptied(world);
+    const points = await history(world, first);
+    const filledMs = NOON + 6 * HOUR;
+    world.clock.advanceTo(filledMs);
+    enter(world, { ...FILLED, at: iso(filledMs) });
+    await live(world, measured(filledMs, 1));
+    const second = world.services.register.batchAt('one', filledMs)?.batchId ?? '';
+    expect(second).not.toBe(first);
+    expect(await history(world, second)).toHaveLength(3);
+    expect(await history(world, first)).toEqual(points);
+  });
+});
+
+describe('trouble', () => {
+  test('while the store is away nothing is said, and it is tried until it answers', async () => {
+    const world = await aWorld();
+    await live(world, measured(NOON, 2));
+    const points = await history(world);
+    const again = await World.make({
+      database: world.database,
+      store: new AwayStore(world.store),
+      estimating: true,
+      clock: new FakeClock(world.clock.nowMs()),
+    });
+    const away = again.store as AwayStore;
+    await settle();
+    expect(again.estimates.output('one')).toBeNull();
+    expect(again.log.lines.join()).toMatch(/cannot be estimated now: the store is away/);
+    away.isAway = false;
+    again.clock.advance(6 * SECOND);
+    await again.estimated();
+    expect(await history(again)).toEqual(points);
+  });
+
+  test('an estimate older than an hour is no word on now', async () => {
+    const world = await aWorld();
+    await live(world, measured(NOON, 1));
+    expect(world.estimates.output('one')).not.toBeNull();
+    world.clock.advance(2 * HOUR);
+    expect(world.estimates.output('one')).toBeNull();
+    // The probes are silent, yet the beer goes on.
+    world.tick();
+    await world.estimated();
+    expect(world.estimates.output('one')?.dissolved).not.toBeNull();
+  });
+
+  test('a clock that leaps far ahead and comes back leaves nothing behind', async () => {
+    const world = await aWorld();
+    await live(world, measured(NOON, 2));
+    const points = await history(world);
+    world.clock.stepWall(3 * 24 * HOUR);
+    world.tick();
+    await world.estimated();
+    world.clock.stepWall(-3 * 24 * HOUR);
+    const atMs = world.clock.nowMs();
+    await live(
+      world,
+      measured(NOON, 3).filter((one) => one.atMs > atMs),
+    );
+    world.clock.advance(5 * SECOND);
+    await world.estimated();
+    const straight = await aWorld();
+    await live(straight, measured(NOON, 3));
+    expect((await history(world)).filter((one) => one.atMs < NOON + 3 * HOUR)).toEqual(await history(straight));
+    expect(points.length).toBe(7);
   });
 });

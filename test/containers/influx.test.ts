@@ -1,7 +1,9 @@
 import { GenericContainer, type StartedTestContainer, Wait } from 'testcontainers';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { InfluxEstimateStore } from '../../src/adapters/influx/influx-estimate-store.ts';
 import { InfluxReadingStore } from '../../src/adapters/influx/influx-reading-store.ts';
 import type { Reading } from '../../src/domain/reading.ts';
+import { describeEstimateStore } from '../ports/estimate-store.suite.ts';
 import { describeReadingStore } from '../ports/reading-store.suite.ts';
 import { type Docker, useDocker } from './support/docker.ts';
 import { influxImage } from './support/images.ts';
@@ -55,6 +57,11 @@ const reading = (measuredAtMs: number, value: number, probeId = 'a'): Reading =>
 });
 const seconds = (count: number, probeId = 'a') =>
   Array.from({ length: count }, (_, i) => reading(NOON + i * 1000, i, probeId));
+
+describeEstimateStore('InfluxDB', async () => {
+  const database = `estimates${Math.random().toString(36).slice(2)}`;
+  return new InfluxEstimateStore({ url: `${urlOf(influx)}/${database}` });
+});
 
 describeReadingStore('InfluxReadingStore', async () => {
   let store = await openStore('suite');

@@ -97,23 +97,34 @@ export class SqliteEstimateStore implements EstimateStore, BaseShelf {
 }
 
 function openFile(path: string): DatabaseSync {
-  const found = connect(path);
-  const version = Number(found.prepare('pragma user_version').get()?.user_version);
-  if (version === LAYOUT) return found;
-  if (version === 0 && found.prepare('select count(*) as number from sqlite_schema').get()?.number === 0) {
-    found.exec(TABLES);
-    return found;
-  }
-  found.close();
+  const found = openKnown(path);
+  if (found !== null) return found;
   for (const end of ['', '-wal', '-shm']) rmSync(`${path}${end}`, { force: true });
-  const fresh = connect(path);
+  const fresh = new DatabaseSync(path);
+  prepare(fresh);
   fresh.exec(TABLES);
   return fresh;
 }
 
-function connect(path: string): DatabaseSync {
+/** Null if what is there is not ours, or of another layout. */
+function openKnown(path: string): DatabaseSync | null {
   const database = new DatabaseSync(path);
+  try {
+    prepare(database);
+    const version = Number(database.prepare('pragma user_version').get()?.user_version);
+    if (version === LAYOUT) return database;
+    if (version === 0 && database.prepare('select count(*) as number from sqlite_schema').get()?.number === 0) {
+      database.exec(TABLES);
+      return database;
+    }
+  } catch {
+    // Damaged, or no database.
+  }
+  database.close();
+  return null;
+}
+
+function prepare(database: DatabaseSync): void {
   // NORMAL: a power cut may take the last points, which are computed again anyway.
   database.exec('pragma journal_mode = wal; pragma synchronous = normal; pragma busy_timeout = 5000');
-  return database;
 }
