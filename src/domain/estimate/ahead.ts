@@ -1,12 +1,12 @@
 /** What is to come: a few of the particles run on at given temperature and pressure. */
 import { at, type Cloud, contentOf, copyParticle, createCloud } from './cloud.ts';
 import type { Course } from './course.ts';
-import { ferment, moveOpen } from './motion.ts';
+import { ferment, leapOpen } from './motion.ts';
 import { weightedQuantiles } from './quantiles.ts';
 import type { HoursAhead } from './types.ts';
 import { around } from './walk.ts';
 
-const SCOUTS = 96;
+const SCOUTS = 128;
 
 export interface AheadConditions {
   readonly beerC: number;
@@ -53,7 +53,7 @@ function courseUnder(course: Course, now: Conditions): Course {
 
 function runScouts(scouts: Cloud, course: Course, hours: number): void {
   const now = around(course, hours * 3600, 'still');
-  moveOpen(scouts, 0, scouts.size, now);
+  leapOpen(scouts, now);
   if (course.fermenting) ferment(scouts, now);
 }
 
@@ -76,7 +76,7 @@ export function hoursUntilWithin(
   let missing = note(scouts, goal, found, before, 0, 0);
   while (missing > 0 && hours < ahead.horizonHours) {
     // Short steps at first, where an hour matters; long ones later.
-    const step = Math.min(ahead.horizonHours - hours, Math.max(0.25, 0.04 * hours), 3);
+    const step = Math.min(ahead.horizonHours - hours, Math.max(0.25, 0.1 * hours), 4);
     runScouts(scouts, under, step);
     hours += step;
     missing = note(scouts, goal, found, before, hours, step);
@@ -134,7 +134,7 @@ export function forecastAlong(
   return path.map((point) => {
     const under = courseUnder(course, { ...point, ambientKpaAbsolute });
     while (point.hours - hours > 1e-9) {
-      const step = Math.min(0.5, point.hours - hours);
+      const step = Math.min(2, point.hours - hours);
       runScouts(scouts, under, step);
       hours += step;
     }

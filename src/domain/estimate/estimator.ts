@@ -32,6 +32,7 @@ const HOUR_MS = 3_600_000;
 /** Longest part of a step that is taken at once (ms); after 60 days of silence the rest is skipped: it holds nothing new. */
 const PART_MS = 10 * 60_000;
 const GAP_PART_MS = HOUR_MS / 2;
+const OWED_PART_H = 1 / 3;
 const LONGEST_GAP_MS = 60 * 24 * HOUR_MS;
 
 export class Estimator {
@@ -127,8 +128,8 @@ export class Estimator {
     if (step.beerC > -10 && step.beerC < 45) course.beerC = step.beerC;
     if (step.headspaceKpaGauge > -60 && step.headspaceKpaGauge < 900) course.gaugePa = step.headspaceKpaGauge * 1000;
     while (course.owedHours > 0) {
-      move(this.#cloud, course, Math.min(1, course.owedHours) * 3600);
-      course.owedHours -= 1;
+      move(this.#cloud, course, Math.min(OWED_PART_H, course.owedHours) * 3600);
+      course.owedHours -= OWED_PART_H;
     }
   }
 

@@ -135,7 +135,9 @@ const SPREAD_ANEW: readonly ColumnName[] = ['lnTau', 'logitSurface', 'lnDepth', 
 /** Copies part again: parameters are drawn a little towards their mean and spread as much. */
 function spreadAnew(cloud: Cloud, from: number, until: number, renewal: Renewal): void {
   const { dice } = renewal;
+  const { gas, space, leak, luckP, luckT } = cloud.columns;
   const fresh = Math.sqrt(1 - KEPT * KEPT);
+  const spaceBefore = space.slice(from, until);
   for (const name of SPREAD_ANEW) {
     const cells = cloud.columns[name];
     const { mean, sd } = momentsOf(cells, from, until);
@@ -146,9 +148,11 @@ function spreadAnew(cloud: Cloud, from: number, until: number, renewal: Renewal)
     }
   }
   for (let index = from; index < until; index += 1) {
-    if (index >= cloud.tight) cloud.columns.leak[index] = at(cloud.columns.leak, index) * Math.exp(0.1 * dice.normal());
-    cloud.columns.luckP[index] = dice.normal();
-    cloud.columns.luckT[index] = dice.normal();
+    // A larger headspace at the same pressure holds more.
+    gas[index] = (at(gas, index) * at(space, index)) / at(spaceBefore, index - from);
+    if (index >= cloud.tight) leak[index] = at(leak, index) * Math.exp(0.1 * dice.normal());
+    luckP[index] = dice.normal();
+    luckT[index] = dice.normal();
     moveUnseen(cloud, index, renewal);
     derive(cloud, index, renewal.totalM3);
   }

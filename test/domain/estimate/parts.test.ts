@@ -1,0 +1,151 @@
+/**
+ * Aim: the tools of the estimate, each on its own: chance, quantiles, renewal, cost.
+ * Method: known moments and sorted values.
+ */
+import { describe, expect, test } from 'vitest';
+import { at, contentOf } from '../../../src/domain/estimate/cloud.ts';
+import { createDice, seedWords } from '../../../src/domain/estimate/dice.ts';
+import { solubilityPerPa } from '../../../src/domain/estimate/law.ts';
+import { closedPressure, moveOpen } from '../../../src/domain/estimate/motion.ts';
+import { weightedQuantiles } from '../../../src/domain/estimate/quantiles.ts';
+import { normalise, renew } from '../../../src/domain/estimate/weights.ts';
+import { aCloud, anAround, aStep, carbonating } from './kegs.ts';
+
+describe('chance', () => {
+  test('is uniform and normal in its first moments', () => {
+    const dice = createDice(seedWords(7));
+    const many = 20_000;
+    const uniform = Array.from({ length: many }, () => dice.next());
+    const normal = Array.from({ length: many }, () => dice.normal());
+    const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
+    // Three standard errors of a mean and of a variance.
+    expect(Math.abs(mean(uniform) - 0.5)).toBeLessThan(3 / Math.sqrt(12 * many));
+    expect(Math.abs(mean(normal))).toBeLessThan(3 / Math.sqrt(many));
+    expect(Math.abs(mean(normal.map((value) => value * value)) - 1)).toBeLessThan(3 * Math.sqrt(2 / many));
+  });
+
+  test('goes on where it stood', () => {
+    const dice = createDice(seedWords(7));
+    dice.normal();
+    const again = createDice(dice.words());
+    expect([again.next(), again.normal()]).toEqual([dice.next(), dice.normal()]);
+    expect(createDice([]).next()).toBeLessThan(1);
+  });
+
+  test('differs between seeds next to each other', () => {
+    expect(createDice(seedWords(1)).next()).not.toBe(createDice(seedWords(2)).next());
+    expect(seedWords(0).every((word) => word !== 0)).toBe(true);
+  });
+});
+
+describe('quantiles', () => {
+  test('of evenly spread values lie where they should', () => {
+    const values = Float64Array.from({ length: 2001 }, (_, index) => 1 + index / 1000);
+    const [low, middle, high] = weightedQuantiles(values, new Float64Array(2001).fill(1), [0.05, 0.5, 0.95]);
+    expect(low).toBeCloseTo(1.1, 2);
+    expect(middle).toBeCloseTo(2, 2);
+    expect(high).toBeCloseTo(2.9, 2);
+  });
+
+  test('follow the weights', () => {
+    const values = Float64Array.from([1, 2, 3]);
+    expect(weightedQuantiles(values, Float64Array.from([0, 0, 1]), [0.5])[0]).toBeCloseTo(3, 1);
+    expect(weightedQuantiles(values, Float64Array.from([1, 0, 0]), [0.5])[0]).toBeCloseTo(1, 1);
+  });
+
+  test('of one value is that value, and the last is the greatest', () => {
+    expect(weightedQuantiles(new Float64Array(9).fill(2), new Float64Array(9).fill(1), [0.1, 0.9])).toEqual([2, 2]);
+    expect(weightedQuantiles(Float64Array.from([1, 2]), Float64Array.from([1, 1]), [2])[0]).toBeCloseTo(2, 9);
+  });
+});
+
+describe('renewal', () => {
+  const renewal = () => ({
+    totalM3: 0.0195,
+    dice: createDice(seedWords(1)),
+    solubility: solubilityPerPa(4),
+    energy: 8.31446 * 277.15,
+    unseen: { zeroPa: 2000, eta: 0.009 },
+  });
+  const weighed = () => {
+    const cloud = aCloud(1000);
+    const { gas, space, logWeight, top, bulk } = cloud.columns;
+    for (let index = 0; index < cloud.size; index += 1) {
+      const content = 1 + index / 1000;
+      top[index] = content;
+      bulk[index] = content;
+      gas[index] = (150_000 * at(space, index)) / renewal().energy;
+      logWeight[index] = at(logWeight, index) - 0.5 * ((content - 1.4) / 0.05) ** 2;
+    }
+    return cloud;
+  };
+  const moments = (values: readonly number[], weights: Float64Array) => {
+    const total = weights.reduce((sum, weight) => sum + weight, 0);
+    const mean = values.reduce((sum, value, index) => sum + value * at(weights, index), 0) / total;
+    const variance = values.reduce((sum, value, index) => sum + (value - mean) ** 2 * at(weights, index), 0) / total;
+    return { mean, sd: Math.sqrt(variance) };
+  };
+
+  test('keeps the mean, the spread and the mass of what is believed', () => {
+    const cloud = weighed();
+    const weights = new Float64Array(cloud.size);
+    const leaking = normalise(cloud, weights);
+    const contents = () => Array.from(weights, (_, index) => contentOf(cloud, index)).slice(0, cloud.tight);
+    const before = moments(contents(), weights.subarray(0, cloud.tight));
+    renew(cloud, weights, leaking, { ...renewal(), unseen: null });
+    const after = moments(contents(), weights.subarray(0, cloud.tight));
+    expect(Math.abs(after.mean - before.mean)).toBeLessThan(0.01);
+    expect(after.sd / before.sd).toBeGreaterThan(0.85);
+    expect(after.sd / before.sd).toBeLessThan(1.15);
+    expect(weights.reduce((sum, weight) => sum + weight, 0)).toBeCloseTo(1, 2);
+  });
+
+  test('leaves what the gauge shows as it is', () => {
+    const cloud = weighed();
+    const { zero } = cloud.columns;
+    const weights = new Float64Array(cloud.size);
+    renew(cloud, weights, normalise(cloud, weights), renewal());
+    for (let index = 0; index < cloud.tight; index += 1) {
+      expect(closedPressure(cloud, index, renewal().energy) + at(zero, index)).toBeCloseTo(150_000, 0);
+    }
+  });
+
+  test('never rules a leak out, and keeps its particles leaking', () => {
+    const cloud = aCloud(1000);
+    for (let index = cloud.tight; index < cloud.size; index += 1) cloud.columns.logWeight[index] = -60;
+    const weights = new Float64Array(cloud.size);
+    renew(cloud, weights, normalise(cloud, weights), renewal());
+    expect(normalise(cloud, weights)).toBeGreaterThan(0.0035);
+    for (let index = 0; index < cloud.size; index += 1) {
+      expect(at(cloud.columns.leak, index) > 0).toBe(index >= cloud.tight);
+    }
+  });
+});
+
+test('the law holds at the ends of its range', () => {
+  expect(solubilityPerPa(-20)).toBe(solubilityPerPa(-3));
+  expect(solubilityPerPa(80)).toBe(solubilityPerPa(40));
+});
+
+test('a step on gas costs little more than moving its particles, so that nothing grows with the length of the story', () => {
+  const keg = carbonating(100, 1000);
+  const cloud = aCloud(1000);
+  const around = anAround();
+  let index = 100;
+  const steps = () => {
+    for (let turn = 0; turn < 100; turn += 1) keg.advance(aStep(index++));
+  };
+  const moves = () => {
+    for (let turn = 0; turn < 100; turn += 1) moveOpen(cloud, 0, cloud.size, around);
+  };
+  // The best of six, as other work on the machine only ever adds; the first rounds also warm both up.
+  const best = (work: () => void) => {
+    const times = Array.from({ length: 6 }, () => {
+      const startMs = performance.now();
+      work();
+      return performance.now() - startMs;
+    });
+    return Math.min(...times);
+  };
+  expect(best(steps) / best(moves)).toBeLessThan(6);
+});
