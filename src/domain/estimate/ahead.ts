@@ -1,12 +1,12 @@
 /** What is to come: a few of the particles run on at given temperature and pressure. */
 import { at, type Cloud, contentOf, copyParticle, createCloud } from './cloud.ts';
 import type { Course } from './course.ts';
-import { ferment, leapOpen } from './motion.ts';
+import { type Around, ferment, leapOpen } from './motion.ts';
 import { weightedQuantiles } from './quantiles.ts';
 import type { HoursAhead } from './types.ts';
 import { around } from './walk.ts';
 
-const SCOUTS = 128;
+const SCOUTS = 96;
 
 export interface AheadConditions {
   readonly beerC: number;
@@ -51,10 +51,20 @@ function courseUnder(course: Course, now: Conditions): Course {
   };
 }
 
-function runScouts(scouts: Cloud, course: Course, hours: number): void {
-  const now = around(course, hours * 3600, 'still');
-  leapOpen(scouts, now);
-  if (course.fermenting) ferment(scouts, now);
+/** One scout goes on at rest for some hours. */
+function runScout(scouts: Cloud, index: number, now: Around, fermenting: boolean): void {
+  leapOpen(scouts, index, now);
+  if (fermenting) ferment(scouts, index, index + 1, now);
+}
+
+/** Short steps at first, where an hour matters; long ones later. Hours from now at the end of each. */
+function stepsWithin(horizonHours: number): number[] {
+  const ends: number[] = [];
+  for (let hours = 0; hours < horizonHours; ) {
+    hours = Math.min(horizonHours, hours + Math.min(12, Math.max(0.25, 0.25 * hours)));
+    ends.push(hours);
+  }
+  return ends;
 }
 
 /** Hours until the content lies within the goal; null if for half of the particles that is beyond the horizon. */
@@ -69,48 +79,47 @@ export function hoursUntilWithin(
   if (![beerC, kpaGauge, ambientKpaAbsolute, ahead.horizonHours].every(Number.isFinite)) return null;
   const scouts = scoutsOf(cloud, weights);
   const under = courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute });
-  const beyond = 2 * ahead.horizonHours + 1;
-  const found = new Float64Array(SCOUTS).fill(beyond);
-  const before = new Float64Array(SCOUTS);
-  let hours = 0;
-  let missing = note(scouts, goal, found, before, 0, 0);
-  while (missing > 0 && hours < ahead.horizonHours) {
-    // Short steps at first, where an hour matters; long ones later.
-    const step = Math.min(ahead.horizonHours - hours, Math.max(0.25, 0.1 * hours), 4);
-    runScouts(scouts, under, step);
-    hours += step;
-    missing = note(scouts, goal, found, before, hours, step);
+  const ends = stepsWithin(ahead.horizonHours);
+  const steps = ends.map((end, turn) => around(under, (end - (ends[turn - 1] ?? 0)) * 3600, 'still'));
+  const found = new Float64Array(SCOUTS);
+  for (let index = 0; index < SCOUTS; index += 1) {
+    found[index] = arrivalOf(scouts, index, goal, ends, steps, under.fermenting) ?? 2 * ahead.horizonHours + 1;
   }
-  const sorted = found.sort();
-  const pick = (share: number) => at(sorted, Math.round(share * (SCOUTS - 1)));
+  found.sort();
+  const pick = (share: number) => at(found, Math.round(share * (SCOUTS - 1)));
   if (pick(0.5) > ahead.horizonHours) return null;
   return { hours: pick(0.5), lowHours: pick(0.05), highHours: Math.min(ahead.horizonHours, pick(0.95)) };
 }
 
-/** Writes down who has come within the goal, between the last look and this one. Returns how many have not. */
-function note(
+/** When a scout comes within the goal (h), by a straight line between two looks; null: not on these steps. */
+function arrivalOf(
   scouts: Cloud,
+  index: number,
   goal: { readonly low: number; readonly high: number },
-  found: Float64Array,
-  before: Float64Array,
-  hours: number,
-  step: number,
-): number {
-  let missing = 0;
-  for (let index = 0; index < SCOUTS; index += 1) {
+  ends: readonly number[],
+  steps: readonly Around[],
+  fermenting: boolean,
+): number | null {
+  let before = contentOf(scouts, index);
+  if (before >= goal.low && before <= goal.high) return 0;
+  const horizon = ends.at(-1) ?? 0;
+  let hours = 0;
+  for (const [turn, now] of steps.entries()) {
+    runScout(scouts, index, now, fermenting);
     const content = contentOf(scouts, index);
-    if (at(found, index) > hours) {
-      const last = at(before, index);
-      const edge = last < goal.low || step === 0 ? goal.low : goal.high;
-      if (content >= goal.low && content <= goal.high) {
-        const moved = content - last;
-        const share = step === 0 || moved === 0 ? 1 : Math.min(1, Math.max(0, (edge - last) / moved));
-        found[index] = hours - step + share * step;
-      } else missing += 1;
+    const end = ends[turn] ?? hours;
+    // A long step may pass right through a narrow goal.
+    const edge = before < goal.low ? goal.low : goal.high;
+    if (before < goal.low ? content >= edge : content <= edge) {
+      return hours + ((end - hours) * (edge - before)) / (content - before);
     }
-    before[index] = content;
+    // It only ever slows down, so that what is too far at three times the present pace is never reached.
+    const reach = (3 * Math.abs(content - before) * (horizon - end)) / (end - hours);
+    if (Math.abs(edge - content) > reach) return null;
+    before = content;
+    hours = end;
   }
-  return missing;
+  return null;
 }
 
 export interface PathPoint {
@@ -135,7 +144,8 @@ export function forecastAlong(
     const under = courseUnder(course, { ...point, ambientKpaAbsolute });
     while (point.hours - hours > 1e-9) {
       const step = Math.min(2, point.hours - hours);
-      runScouts(scouts, under, step);
+      const now = around(under, step * 3600, 'still');
+      for (let index = 0; index < SCOUTS; index += 1) runScout(scouts, index, now, under.fermenting);
       hours += step;
     }
     for (let index = 0; index < SCOUTS; index += 1) contents[index] = contentOf(scouts, index);

@@ -28,6 +28,9 @@ const ANEW_K = 1.5;
 /** What is within this of the goal counts as never reached, if it is the fridge's own temperature (K). */
 const NEVER_K = 0.02;
 const LONGEST_H = 24 * 14;
+/** At most so many steps towards the most likely law, which ends sooner where a step is as small as this (K, ln h). */
+const ROUNDS = 12;
+const CLOSE = 1e-4;
 
 interface Bin {
   readonly atMs: number;
@@ -152,26 +155,13 @@ function priorOf(kept: Kept): Normal {
 function bestLaw(kept: Kept): Law {
   const prior = priorOf(kept);
   const since = kept.sinceMs ?? 0;
-  const precision = prior.spread.map((spread) => 1 / spread ** 2);
   let values: Triple = prior.mean;
   let covariance: readonly (readonly number[])[] = [];
   // A thermometer in the air, or on the wall in the first hour, feels the fridge and not the beer.
   const skipMs = kept.place === 'wall' ? HOUR_MS : 0;
   const bins = kept.place === 'air' ? [] : kept.bins.filter(({ atMs }) => atMs >= since + skipMs);
-  const weight = BIN_MS / HOUR_MS / INDEPENDENT_H / DATA_SPREAD_K ** 2;
-  for (let round = 0; round < 12; round += 1) {
-    const left = [0, 1, 2].map((row) => [0, 1, 2].map((column) => (row === column ? (precision[row] ?? 0) : 0)));
-    const right = [0, 1, 2].map((row) => ((prior.mean[row] ?? 0) - (values[row] ?? 0)) * (precision[row] ?? 0));
-    for (const { atMs, beerC } of bins) {
-      const [start, fridge, lnTau] = values;
-      const elapsed = (atMs - since) / HOUR_MS / Math.exp(lnTau);
-      const decay = Math.exp(-elapsed);
-      const slope = [decay, 1 - decay, (start - fridge) * decay * elapsed];
-      const off = beerC - (fridge + (start - fridge) * decay);
-      // What lies far off is a door, a defrosting, a wild value: it pulls less and less. @source Huber weights
-      const pull = weight * Math.min(1, (3 * DATA_SPREAD_K) / Math.max(1e-9, Math.abs(off)));
-      addTo(left, right, slope, off, pull);
-    }
+  for (let round = 0; round < ROUNDS; round += 1) {
+    const { left, right } = equationsOf(prior, values, bins, since);
     covariance = invert(left);
     const step = covariance.map((row) => row.reduce((sum, cell, column) => sum + cell * (right[column] ?? 0), 0));
     values = [
@@ -179,20 +169,47 @@ function bestLaw(kept: Kept): Law {
       values[1] + (step[1] ?? 0),
       Math.min(6, Math.max(-1, values[2] + Math.min(0.7, Math.max(-0.7, step[2] ?? 0)))),
     ];
-    if (step.every((move) => Math.abs(move) < 1e-6)) break;
+    if (step.every((move) => Math.abs(move) < CLOSE)) break;
   }
   return { values, covariance };
 }
 
-function addTo(left: number[][], right: number[], slope: readonly number[], off: number, weight: number): void {
-  for (let row = 0; row < 3; row += 1) {
-    right[row] = (right[row] ?? 0) + weight * (slope[row] ?? 0) * off;
-    const cells = left[row];
-    if (cells === undefined) continue;
-    for (let column = 0; column < 3; column += 1) {
-      cells[column] = (cells[column] ?? 0) + weight * (slope[row] ?? 0) * (slope[column] ?? 0);
-    }
+/** The normal equations of a step from `values`; one number a sum, as this runs through days of readings again and again. */
+function equationsOf(prior: Normal, values: Triple, bins: readonly Bin[], sinceMs: number) {
+  const [start, fridge, lnTau] = values;
+  const [p0, p1, p2] = [1 / prior.spread[0] ** 2, 1 / prior.spread[1] ** 2, 1 / prior.spread[2] ** 2];
+  let [a00, a01, a02, a11, a12, a22] = [p0, 0, 0, p1, 0, p2];
+  let b0 = (prior.mean[0] - start) * p0;
+  let b1 = (prior.mean[1] - fridge) * p1;
+  let b2 = (prior.mean[2] - lnTau) * p2;
+  const perMs = 1 / (HOUR_MS * Math.exp(lnTau));
+  const weight = BIN_MS / HOUR_MS / INDEPENDENT_H / DATA_SPREAD_K ** 2;
+  for (const { atMs, beerC } of bins) {
+    const elapsed = (atMs - sinceMs) * perMs;
+    const decay = Math.exp(-elapsed);
+    const rest = 1 - decay;
+    const pace = (start - fridge) * decay * elapsed;
+    const off = beerC - (fridge + (start - fridge) * decay);
+    // What lies far off is a door, a defrosting, a wild value: it pulls less and less. @source Huber weights
+    const pull = weight * Math.min(1, (3 * DATA_SPREAD_K) / Math.max(1e-9, Math.abs(off)));
+    a00 += pull * decay * decay;
+    a01 += pull * decay * rest;
+    a02 += pull * decay * pace;
+    a11 += pull * rest * rest;
+    a12 += pull * rest * pace;
+    a22 += pull * pace * pace;
+    b0 += pull * decay * off;
+    b1 += pull * rest * off;
+    b2 += pull * pace * off;
   }
+  return {
+    left: [
+      [a00, a01, a02],
+      [a01, a11, a12],
+      [a02, a12, a22],
+    ],
+    right: [b0, b1, b2],
+  };
 }
 
 /** Inverse of a symmetric positive 3 by 3 matrix, by cofactors. */

@@ -102,29 +102,27 @@ export function moveOpen(cloud: Cloud, from: number, until: number, around: Arou
  * As `moveOpen` at rest, for steps of hours: both layers are solved together, with what drives them as it is at the beginning.
  * @source exponential of a 2 by 2 matrix with real eigenvalues
  */
-export function leapOpen(cloud: Cloud, around: Around): void {
+export function leapOpen(cloud: Cloud, index: number, around: Around): void {
   const { top, bulk, air, zero, warmth, surfaceRate, mixRate, mixM3, topM3, bulkM3, driven, floating } = cloud.columns;
   const { dtS, solubility, co2Ratio, quickness } = around;
-  for (let index = 0; index < cloud.size; index += 1) {
-    const co2 = co2Ratio * Math.max(0, around.pressure - at(zero, index) - at(air, index));
-    const goal = Math.max(0, solubility * at(warmth, index) * co2 - OFFSET_VOLUMES);
-    const x = at(top, index) - goal;
-    const y = at(bulk, index) - goal;
-    const drive = at(driven, index);
-    const surface = at(surfaceRate, index) * quickness * drivenBy(x, drive) * (x > 0 ? giving(cloud, index, -x) : 1);
-    const natural = x < y ? at(floating, index) : drivenBy(x - y, drive);
-    const mixed = at(mixRate, index) * quickness * natural * at(mixM3, index);
-    const down = mixed / at(topM3, index);
-    const up = mixed / at(bulkM3, index);
-    const mean = (surface + down + up) / 2;
-    const root = Math.sqrt(Math.max(1e-30, mean * mean - surface * up));
-    const slow = Math.exp((root - mean) * dtS);
-    const quick = Math.exp(-(root + mean) * dtS);
-    const even = (slow + quick) / 2;
-    const odd = (slow - quick) / (2 * root);
-    top[index] = goal + even * x + odd * ((mean - surface - down) * x + down * y);
-    bulk[index] = goal + even * y + odd * (up * x + (mean - up) * y);
-  }
+  const co2 = co2Ratio * Math.max(0, around.pressure - at(zero, index) - at(air, index));
+  const goal = Math.max(0, solubility * at(warmth, index) * co2 - OFFSET_VOLUMES);
+  const x = at(top, index) - goal;
+  const y = at(bulk, index) - goal;
+  const drive = at(driven, index);
+  const surface = at(surfaceRate, index) * quickness * drivenBy(x, drive) * (x > 0 ? giving(cloud, index, -x) : 1);
+  const natural = x < y ? at(floating, index) : drivenBy(x - y, drive);
+  const mixed = at(mixRate, index) * quickness * natural * at(mixM3, index);
+  const down = mixed / at(topM3, index);
+  const up = mixed / at(bulkM3, index);
+  const mean = (surface + down + up) / 2;
+  const root = Math.sqrt(Math.max(1e-30, mean * mean - surface * up));
+  const slow = Math.exp((root - mean) * dtS);
+  const quick = Math.exp(-(root + mean) * dtS);
+  const even = (slow + quick) / 2;
+  const odd = (slow - quick) / (2 * root);
+  top[index] = goal + even * x + odd * ((mean - surface - down) * x + down * y);
+  bulk[index] = goal + even * y + odd * (up * x + (mean - up) * y);
 }
 
 /** Below the outer pressure no gas comes from a supply: what keeps the pressure up while the beer takes up CO2 is air. */
@@ -201,9 +199,9 @@ export function sweepOpen(cloud: Cloud, index: number, around: Around): void {
 }
 
 /** Yeast makes CO2 from what it still finds. */
-export function ferment(cloud: Cloud, around: Around): void {
+export function ferment(cloud: Cloud, from: number, until: number, around: Around): void {
   const { sugar, yeast, top, bulk } = cloud.columns;
-  for (let index = 0; index < cloud.size; index += 1) {
+  for (let index = from; index < until; index += 1) {
     const left = at(sugar, index);
     if (left <= 0) continue;
     const made = left * (1 - Math.exp(-at(yeast, index) * around.yeastFactor * around.dtS));

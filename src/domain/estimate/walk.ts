@@ -1,5 +1,5 @@
 /** One step of all particles: inputs, motion, judgement, renewal. */
-import { at, type Cloud, derive } from './cloud.ts';
+import { at, type Cloud, hasten } from './cloud.ts';
 import type { Course } from './course.ts';
 import { anchorAll } from './deeds.ts';
 import type { Dice } from './dice.ts';
@@ -78,7 +78,7 @@ function movePart(cloud: Cloud, course: Course, now: Around): void {
       }
     }
   }
-  if (course.fermenting) ferment(cloud, now);
+  if (course.fermenting) ferment(cloud, 0, cloud.size, now);
 }
 
 /** Share of a lagging thermometer's step towards a value. */
@@ -197,9 +197,9 @@ function wander(cloud: Cloud, course: Course, dice: Dice, dtS: number): void {
   course.driftS = 0;
   const { xi, psi } = cloud.columns;
   for (let index = 0; index < cloud.size; index += 1) {
-    xi[index] = kept * at(xi, index) + XI_SPREAD * fresh * dice.normal();
-    psi[index] = kept * at(psi, index) + PSI_SPREAD * fresh * dice.normal();
-    derive(cloud, index, course.totalM3);
+    const lnMix = (kept - 1) * at(xi, index) + XI_SPREAD * fresh * dice.normal();
+    const lnSurface = (kept - 1) * at(psi, index) + PSI_SPREAD * fresh * dice.normal();
+    hasten(cloud, index, lnSurface, lnMix);
   }
   if (course.gas === 'unknown') wonder(cloud, course, dice);
 }
