@@ -34,6 +34,7 @@ import { ProbeChanges } from './app/probe-changes.ts';
 import { Register } from './app/register.ts';
 import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
+import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
 import type { Settings } from './config/schema.ts';
 import { startDemo } from './demo.ts';
@@ -225,6 +226,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     listening,
     curve: new CurveQuery(register, probes, store, estimates.history.bind(estimates)),
     estimates,
+    whatIf: new WhatIf({ register, estimates, model: estimateModel, nowMs: () => clock.nowMs() }),
     placeChanges: new PlaceChanges(register),
     kegChanges: new KegChanges(register, clock, randomIds),
     probeChanges: new ProbeChanges(register, probes, clock),

@@ -10,6 +10,7 @@ export type RefusalCode =
   | 'event-unknown'
   | 'alert-unknown'
   | 'still-in-use'
+  | 'estimate-missing'
   | 'batch-open'
   | 'probe-conflict';
 

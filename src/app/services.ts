@@ -9,6 +9,7 @@ import type { Monitor } from './monitor.ts';
 import type { PlaceChanges } from './place-changes.ts';
 import type { ProbeChanges } from './probe-changes.ts';
 import type { Register } from './register.ts';
+import type { WhatIf } from './what-if.ts';
 
 /** How the parts of the service are: null, or what is wrong. */
 export interface Health {
@@ -36,6 +37,7 @@ export interface Services {
   readonly listening: Listening;
   readonly curve: CurveQuery;
   readonly estimates: KegEstimates;
+  readonly whatIf: WhatIf;
   readonly placeChanges: PlaceChanges;
   readonly kegChanges: KegChanges;
   readonly probeChanges: ProbeChanges;

@@ -15,6 +15,7 @@ export const PROBLEMS = {
   'address-unknown': { status: 404, title: 'There is nothing at this address' },
   'method-not-allowed': { status: 405, title: 'This address does not take this method' },
   'still-in-use': { status: 409, title: 'Something else still refers to it' },
+  'estimate-missing': { status: 409, title: 'What the beer of this keg holds cannot be told yet' },
   'batch-open': { status: 409, title: 'The keg holds another batch at that time' },
   'probe-conflict': { status: 409, title: 'Another probe reads the same value already' },
   'body-too-large': { status: 413, title: 'The request is too large' },

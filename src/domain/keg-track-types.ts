@@ -1,3 +1,4 @@
+import type { Prospect, ProspectConditions } from './estimate/prospect.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './estimate/types.ts';
 import type { Target } from './keg-facts.ts';
 import type { Newest } from './keg-track-inputs.ts';
@@ -18,6 +19,13 @@ export interface RunningEstimate {
       readonly horizonHours: number;
     },
   ): HoursAhead | null;
+  /** The content to come along a path of temperatures and pressures; hours count from now and rise. */
+  forecast(
+    path: readonly { readonly hours: number; readonly beerC: number; readonly kpaGauge: number }[],
+    ambientKpaAbsolute: number,
+  ): readonly { readonly hours: number; readonly low: number; readonly volumes: number; readonly high: number }[];
+  /** What comes of constant conditions, with how likely it gets into a window and past it. */
+  prospect(conditions: ProspectConditions): Prospect;
   /** One like it that goes on by itself; cheaper than a snapshot. */
   copy(): RunningEstimate;
   snapshot(): unknown;

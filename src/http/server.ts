@@ -20,6 +20,7 @@ import { kegRoutes } from './routes/kegs.ts';
 import { probeRoutes } from './routes/probes.ts';
 import type { Api } from './routes/route.ts';
 import { siteRoutes } from './routes/site.ts';
+import { whatIfRoutes } from './routes/what-if.ts';
 
 const BODY_BYTES_MAX = 256 * 1024;
 const LIVE_MESSAGE_BYTES_MAX = 4096;
@@ -76,7 +77,15 @@ export async function buildServer({
   await server.register(
     (api, _options, done) => {
       const typed = api.withTypeProvider<ZodTypeProvider>();
-      for (const routes of [kegRoutes, entryRoutes, siteRoutes, probeRoutes, alertRoutes, calculateRoutes])
+      for (const routes of [
+        kegRoutes,
+        entryRoutes,
+        siteRoutes,
+        probeRoutes,
+        alertRoutes,
+        calculateRoutes,
+        whatIfRoutes,
+      ])
         routes(typed, services);
       api.get('/openapi.json', { schema: { hide: true } }, () => server.swagger());
       api.get('/live', { websocket: true, schema: { hide: true } }, (socket) => hub.accept(socket));

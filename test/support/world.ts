@@ -20,10 +20,12 @@ import { presentEpisode } from '../../src/app/present.ts';
 import { ProbeChanges } from '../../src/app/probe-changes.ts';
 import { Register } from '../../src/app/register.ts';
 import type { Services } from '../../src/app/services.ts';
+import { WhatIf } from '../../src/app/what-if.ts';
 import type { Episode, KegState, LiveFrame } from '../../src/contract/index.ts';
 import { iso, MINUTE, NOON, SECOND } from './builders.ts';
 import { FakeClock } from './fake-clock.ts';
 import { keptLog } from './kept-log.ts';
+import { TrackedKegs } from './tracked-kegs.ts';
 import { until } from './until.ts';
 
 export interface WorldOptions {
@@ -51,6 +53,8 @@ export class World {
   readonly estimates: Estimates;
   readonly #estimating: boolean;
   readonly log = keptLog();
+  /** Estimates, which run when a test says so. */
+  readonly kegs: TrackedKegs;
   /** Everything that was told to pages, in order. */
   readonly frames: LiveFrame[] = [];
   #ids = 0;
@@ -84,6 +88,8 @@ export class World {
     this.estimates = estimates;
     const outlook = estimates.output.bind(estimates);
     const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal, outlook });
+    this.kegs = new TrackedKegs(register);
+    const nowMs = () => clock.nowMs();
     this.services = {
       register,
       probes,
@@ -93,13 +99,14 @@ export class World {
       listening: new Listening(this.journal),
       curve: new CurveQuery(register, probes, this.store, estimates.history.bind(estimates)),
       estimates,
+      whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => {
         this.#ids += 1;
         return `id-${clock.nowMs()}-${this.#ids}`;
       }),
       probeChanges: new ProbeChanges(register, probes, clock),
-      nowMs: () => clock.nowMs(),
+      nowMs,
       health: () => ({ broker: null, spool: null, store: null }),
       ledger: () => ({ received: 0, stored: 0, duplicates: 0, rejected: 0, waiting: 0 }),
     };
@@ -139,6 +146,7 @@ export class World {
     await this.store.append(decoded.readings.map(({ reading }) => reading));
     this.services.monitor.accept(decoded.readings);
     this.estimates.accept(decoded.readings);
+    this.kegs.accept(decoded.readings);
     return decoded.rejections;
   }
 

@@ -16,12 +16,12 @@ export interface AheadConditions {
 }
 
 /** Particles of equal weight that stand for all: taken at even steps of the summed weight, so that no chance is needed. */
-function scoutsOf(cloud: Cloud, weights: Float64Array): Cloud {
-  const scouts = createCloud(SCOUTS, SCOUTS);
+export function scoutsOf(cloud: Cloud, weights: Float64Array, count = SCOUTS): Cloud {
+  const scouts = createCloud(count, count);
   let source = 0;
   let reached = at(weights, 0);
-  for (let turn = 0; turn < SCOUTS; turn += 1) {
-    while (reached < (turn + 0.5) / SCOUTS && source < cloud.size - 1) {
+  for (let turn = 0; turn < count; turn += 1) {
+    while (reached < (turn + 0.5) / count && source < cloud.size - 1) {
       source += 1;
       reached += at(weights, source);
     }
@@ -37,7 +37,7 @@ interface Conditions {
 }
 
 /** A course under other conditions: at rest, with every probe speaking. */
-function courseUnder(course: Course, now: Conditions): Course {
+export function courseUnder(course: Course, now: Conditions): Course {
   return {
     ...course,
     beerC: Math.min(40, Math.max(-3, now.beerC)),
@@ -65,6 +65,12 @@ function stepsWithin(horizonHours: number): number[] {
     ends.push(hours);
   }
   return ends;
+}
+
+/** All scouts go on at rest for some hours. */
+export function runScouts(scouts: Cloud, course: Course, hours: number): void {
+  const now = around(course, hours * 3600, 'still');
+  for (let index = 0; index < scouts.size; index += 1) runScout(scouts, index, now, course.fermenting);
 }
 
 /** Hours until the content lies within the goal; null if for half of the particles that is beyond the horizon. */

@@ -11,6 +11,7 @@ import { apply, payShake } from './deeds.ts';
 import { createDice, type Dice, seedWords } from './dice.ts';
 import { chartVolumes } from './law.ts';
 import { drawCloud, drawHeld, LEAK_PRIOR, vesselOf, zeroSpread } from './priors.ts';
+import { type Prospect, type ProspectConditions, prospectOf } from './prospect.ts';
 import { weightedQuantiles } from './quantiles.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './types.ts';
 import { move, settle, walk } from './walk.ts';
@@ -195,6 +196,11 @@ export class Estimator {
     ambientKpaAbsolute: number,
   ): { hours: number; low: number; volumes: number; high: number }[] {
     return forecastAlong(this.#cloud, this.#weights, this.#course, path, ambientKpaAbsolute);
+  }
+
+  /** What comes of constant conditions, with how likely it gets into a window and past it. */
+  prospect(conditions: ProspectConditions): Prospect {
+    return prospectOf(this.#cloud, this.#weights, this.#course, conditions);
   }
 }
 

@@ -1,0 +1,88 @@
+import type { ProbeReading } from '../../src/app/decode.ts';
+import { estimateModel } from '../../src/app/estimate-model.ts';
+import type { EstimatePoint, KegEstimates } from '../../src/app/keg-estimates.ts';
+import type { Register } from '../../src/app/register.ts';
+import { STEP_MS, stepStart } from '../../src/domain/clean/step.ts';
+import { Estimator } from '../../src/domain/estimate/estimator.ts';
+import { KegTrack } from '../../src/domain/keg-track.ts';
+import { trackReading } from '../../src/domain/keg-track-inputs.ts';
+import type { EstimateModel, RunningEstimate, TrackOutput } from '../../src/domain/keg-track-types.ts';
+
+const POINT_MS = 15 * 60_000;
+
+interface Tracked {
+  readonly track: KegTrack;
+  readonly points: (EstimatePoint & { readonly batchId: string })[];
+  estimate: RunningEstimate | null;
+  output: TrackOutput | null;
+}
+
+/** Estimates of the kegs of a world that run when a test says so, with the real model and fewer particles. */
+export class TrackedKegs implements KegEstimates {
+  readonly #register: Register;
+  readonly #particles: number;
+  readonly #kegs = new Map<string, Tracked>();
+
+  constructor(register: Register, particles = 300) {
+    this.#register = register;
+    this.#particles = particles;
+  }
+
+  accept(readings: readonly ProbeReading[]): void {
+    for (const { probe, reading } of readings) {
+      const heard = trackReading(probe, reading);
+      if (heard !== null && probe.subject.kind === 'keg') this.#tracked(probe.subject.id).track.accept(heard);
+    }
+  }
+
+  /** Takes the entries in and works out all that is known until a moment. */
+  advanceTo(nowMs: number): void {
+    for (const keg of this.#register.kegs()) {
+      const tracked = this.#tracked(keg.kegId);
+      for (const event of this.#register.eventsOf(keg)) tracked.track.enter(event);
+      const fromMs = tracked.points.at(-1)?.atMs ?? this.#register.eventsOf(keg)[0]?.atMs ?? nowMs;
+      for (let atMs = Math.floor(fromMs / POINT_MS) * POINT_MS; atMs <= nowMs; atMs += POINT_MS) {
+        if (tracked.points.some((point) => point.atMs === atMs)) continue;
+        const output = tracked.track.output(atMs);
+        if (output?.dissolved === undefined || output.dissolved === null) continue;
+        const { volumes, low, high, leak } = output.dissolved;
+        const { batchId, equilibriumVolumes } = output;
+        tracked.points.push({ batchId, atMs, equilibriumVolumes, volumes, low, high, leak });
+      }
+      tracked.output = tracked.track.output(stepStart(nowMs));
+    }
+  }
+
+  output(kegId: string): TrackOutput | null {
+    return this.#kegs.get(kegId)?.output ?? null;
+  }
+
+  fork(kegId: string): RunningEstimate | null {
+    const tracked = this.#kegs.get(kegId);
+    return tracked === undefined || tracked.output?.dissolved === null ? null : (tracked.estimate?.copy() ?? null);
+  }
+
+  history(batchId: string, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]> {
+    const points = [...this.#kegs.values()].flatMap((tracked) => tracked.points);
+    return Promise.resolve(
+      points.filter((point) => point.batchId === batchId && point.atMs >= fromMs && point.atMs < toMs),
+    );
+  }
+
+  #tracked(kegId: string): Tracked {
+    const known = this.#kegs.get(kegId);
+    if (known !== undefined) return known;
+    const setup = { altitudeM: 0, co2Ratio: 1, seed: 1, keepMs: 90 * 288 * STEP_MS };
+    // The track goes on with the estimate it began, as long as nothing comes late.
+    const watched: EstimateModel = {
+      ...estimateModel,
+      begin: (filling, ambient, { seed }) => {
+        tracked.estimate = Estimator.begin(filling, ambient, { seed, particles: this.#particles });
+        return tracked.estimate;
+      },
+    };
+    const tracked: Tracked = { track: new KegTrack(setup, watched), points: [], estimate: null, output: null };
+    this.#kegs.set(kegId, tracked);
+    return tracked;
+  }
+}
