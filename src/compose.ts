@@ -23,11 +23,13 @@ import { EstimateArchive } from './app/estimate-archive.ts';
 import { estimateModel } from './app/estimate-model.ts';
 import { Estimates } from './app/estimates.ts';
 import { Feed } from './app/feed.ts';
+import { GasChecks } from './app/gas-check.ts';
 import { Ingest } from './app/ingest.ts';
 import { KegChanges } from './app/keg-changes.ts';
 import { Listening } from './app/listening.ts';
 import { LiveProbes } from './app/live-probes.ts';
 import { Monitor } from './app/monitor.ts';
+import { PastPressure } from './app/past-pressure.ts';
 import { PlaceChanges } from './app/place-changes.ts';
 import { presentEpisode } from './app/present.ts';
 import { ProbeChanges } from './app/probe-changes.ts';
@@ -193,7 +195,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     shelf: estimateParts.shelf,
     model: estimateModel,
     stored: () => writer.stored(),
-    breathe: () => new Promise((resolve) => setImmediate(resolve)),
+    breathe,
     onOutput: (kegId) => monitor.reconsider(kegId),
   });
   const outlook = estimates.output.bind(estimates);
@@ -224,9 +226,8 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     desk,
     monitor,
     listening,
-    curve: new CurveQuery(register, probes, store, estimates.history.bind(estimates)),
+    ...questions({ register, probes, store, estimates, clock }),
     estimates,
-    whatIf: new WhatIf({ register, estimates, model: estimateModel, nowMs: () => clock.nowMs() }),
     placeChanges: new PlaceChanges(register),
     kegChanges: new KegChanges(register, clock, randomIds),
     probeChanges: new ProbeChanges(register, probes, clock),
@@ -257,6 +258,28 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     },
   });
   return { service, services, http, broker, ingest };
+}
+
+/** Lets whatever waits have its turn. */
+const breathe = () => new Promise<void>((resolve) => setImmediate(resolve));
+
+interface Asked {
+  readonly register: Register;
+  readonly probes: LiveProbes;
+  readonly store: ReadingStore;
+  readonly estimates: Estimates;
+  readonly clock: Clock;
+}
+
+/** Those parts that only answer. */
+function questions({ register, probes, store, estimates, clock }: Asked) {
+  const nowMs = () => clock.nowMs();
+  const pressures = new PastPressure(register, probes, store);
+  return {
+    curve: new CurveQuery(register, probes, store, estimates.history.bind(estimates)),
+    whatIf: new WhatIf({ register, estimates, model: estimateModel, nowMs }),
+    gasChecks: new GasChecks({ register, estimates, pressures, nowMs, breathe }),
+  };
 }
 
 /** What the program keeps things in and hears by. */

@@ -1,6 +1,7 @@
 import type { AlertDesk } from './alert-desk.ts';
 import type { CurveQuery } from './curve.ts';
 import type { Feed } from './feed.ts';
+import type { GasChecks } from './gas-check.ts';
 import type { KegChanges } from './keg-changes.ts';
 import type { KegEstimates } from './keg-estimates.ts';
 import type { Listening } from './listening.ts';
@@ -38,6 +39,7 @@ export interface Services {
   readonly curve: CurveQuery;
   readonly estimates: KegEstimates;
   readonly whatIf: WhatIf;
+  readonly gasChecks: GasChecks;
   readonly placeChanges: PlaceChanges;
   readonly kegChanges: KegChanges;
   readonly probeChanges: ProbeChanges;

@@ -1,3 +1,4 @@
+import type { ClosedKegs } from './estimate/closed-kegs.ts';
 import type { Prospect, ProspectConditions } from './estimate/prospect.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './estimate/types.ts';
 import type { Target } from './keg-facts.ts';
@@ -26,6 +27,8 @@ export interface RunningEstimate {
   ): readonly { readonly hours: number; readonly low: number; readonly volumes: number; readonly high: number }[];
   /** What comes of constant conditions, with how likely it gets into a window and past it. */
   prospect(conditions: ProspectConditions): Prospect;
+  /** A few of the kegs that this one could be, with the gas closed now: what a check would show if they were it. */
+  closedKegs(choice: { readonly count: number; readonly seed: number; readonly shakeS: number }): ClosedKegs;
   /** One like it that goes on by itself; cheaper than a snapshot. */
   copy(): RunningEstimate;
   snapshot(): unknown;

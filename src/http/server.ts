@@ -15,6 +15,7 @@ import { answerMistakes, problem, sendProblem } from './problems.ts';
 import { alertRoutes } from './routes/alerts.ts';
 import { calculateRoutes } from './routes/calculate.ts';
 import { entryRoutes } from './routes/entries.ts';
+import { gasCheckRoutes } from './routes/gas-check.ts';
 import { healthRoutes } from './routes/health.ts';
 import { kegRoutes } from './routes/kegs.ts';
 import { probeRoutes } from './routes/probes.ts';
@@ -85,6 +86,7 @@ export async function buildServer({
         alertRoutes,
         calculateRoutes,
         whatIfRoutes,
+        gasCheckRoutes,
       ])
         routes(typed, services);
       api.get('/openapi.json', { schema: { hide: true } }, () => server.swagger());

@@ -11,10 +11,12 @@ import { EstimateArchive } from '../../src/app/estimate-archive.ts';
 import { estimateModel } from '../../src/app/estimate-model.ts';
 import { Estimates } from '../../src/app/estimates.ts';
 import { Feed } from '../../src/app/feed.ts';
+import { GasChecks } from '../../src/app/gas-check.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
 import { Listening } from '../../src/app/listening.ts';
 import { LiveProbes } from '../../src/app/live-probes.ts';
 import { Monitor } from '../../src/app/monitor.ts';
+import { PastPressure } from '../../src/app/past-pressure.ts';
 import { PlaceChanges } from '../../src/app/place-changes.ts';
 import { presentEpisode } from '../../src/app/present.ts';
 import { ProbeChanges } from '../../src/app/probe-changes.ts';
@@ -100,6 +102,13 @@ export class World {
       curve: new CurveQuery(register, probes, this.store, estimates.history.bind(estimates)),
       estimates,
       whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
+      gasChecks: new GasChecks({
+        register,
+        estimates: this.kegs,
+        pressures: new PastPressure(register, probes, this.store),
+        nowMs,
+        breathe: () => Promise.resolve(),
+      }),
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => {
         this.#ids += 1;

@@ -5,6 +5,7 @@
  * pressure at which it neither takes up nor gives off gas.
  */
 import { type AheadConditions, forecastAlong, hoursUntilWithin, type PathPoint } from './ahead.ts';
+import { type ClosedKegs, closedKegsOf } from './closed-kegs.ts';
 import { at, type Cloud, contentOf, copyCloud, type PackedCloud, packCloud, unpackCloud } from './cloud.ts';
 import type { Course } from './course.ts';
 import { apply, payShake } from './deeds.ts';
@@ -201,6 +202,11 @@ export class Estimator {
   /** What comes of constant conditions, with how likely it gets into a window and past it. */
   prospect(conditions: ProspectConditions): Prospect {
     return prospectOf(this.#cloud, this.#weights, this.#course, conditions);
+  }
+
+  /** A few of the kegs that this one could be, with the gas closed now: what a check would show if they were it. */
+  closedKegs(choice: { readonly count: number; readonly seed: number; readonly shakeS: number }): ClosedKegs {
+    return closedKegsOf(this.#cloud, this.#weights, this.#course, choice);
   }
 }
 

@@ -1,0 +1,109 @@
+import { STEP_MS } from '../clean/step.ts';
+import type { EstimateStep, StepEvent } from '../estimate/types.ts';
+import type { RunningEstimate } from '../keg-track-types.ts';
+
+/** What is to be expected of a check of so many hours in all. */
+export interface Expectation {
+  readonly hours: number;
+  readonly shaken: boolean;
+  /** Half width of the 90 % interval after it (volumes). */
+  readonly plusMinus: number;
+}
+
+/** How the keg is now. */
+export interface PresentKeg {
+  readonly beerC: number;
+  readonly ambientKpaAbsolute: number;
+  readonly ambientFromBarometer: boolean;
+  readonly co2Ratio: number;
+  /** Hours that a check has been going on; null: none is. */
+  readonly runningHours: number | null;
+}
+
+/** Lengths of a check that are looked at (h in all). */
+export const CHECK_HOURS = [1, 4, 12] as const;
+/** A shaken check: two minutes shaken, then half an hour at rest. */
+export const SHAKEN_HOURS = 0.5;
+const SHAKE_S = 120;
+const SHAKEN_STEPS = 7;
+/** A length that is as good as reached is no longer looked at (h). */
+const LEFT_HOURS_MIN = 0.25;
+/** Kegs that are tried: each costs as much as the estimate of half a day. */
+const KEGS = 5;
+/** Steps worked out in one go, so that whoever asks is never held up for long. */
+const STEPS_AT_ONCE = 12;
+const SEED = 11;
+
+/**
+ * Works out what checks of several lengths would leave of the band, with a few kegs that this one could be: each is closed,
+ * its pressure is fed to a copy of the estimate, and the middle one of the bands that come of it is told. Yields between its parts.
+ */
+export function* expectations(estimate: RunningEstimate, present: PresentKeg): Generator<void, Expectation[]> {
+  const elapsed = present.runningHours ?? 0;
+  const lengths = CHECK_HOURS.filter((hours) => hours - elapsed >= LEFT_HOURS_MIN);
+  const stepsTo = lengths.map((hours) => Math.round(((hours - elapsed) * 3600_000) / STEP_MS));
+  const still = yield* widths(estimate, present, stepsTo, false);
+  const shaken = yield* widths(estimate, present, [SHAKEN_STEPS], true);
+  return [
+    ...shaken.map((plusMinus) => ({ hours: SHAKEN_HOURS, shaken: true, plusMinus })),
+    ...lengths.map((hours, index) => ({ hours, shaken: false, plusMinus: still[index] ?? Number.NaN })),
+  ];
+}
+
+/** Usual half widths of the bands after so many steps (rising): the median, as a keg now and then is an odd one. */
+function* widths(
+  estimate: RunningEstimate,
+  present: PresentKeg,
+  afterSteps: readonly number[],
+  shaken: boolean,
+): Generator<void, number[]> {
+  const found: readonly number[][] = afterSteps.map(() => []);
+  const steps = afterSteps.at(-1) ?? 0;
+  const kegs = estimate.closedKegs({ count: KEGS, seed: SEED, shakeS: shaken ? SHAKE_S : 0 });
+  const pressures = Array.from({ length: steps }, () => kegs.after(STEP_MS / 1000));
+  for (let keg = 0; keg < KEGS; keg += 1) {
+    const tried = estimate.copy();
+    const { atMs } = tried.estimate();
+    for (let step = 0; step < steps; step += 1) {
+      const fromMs = atMs + step * STEP_MS;
+      const events = step === 0 ? closingEvents(fromMs, present, shaken) : [];
+      tried.advance(stepOf(fromMs, pressures[step]?.[keg] ?? null, present, events));
+      const told = afterSteps.indexOf(step + 1);
+      if (told >= 0) {
+        const { low, high } = tried.estimate();
+        found[told]?.push((high - low) / 2);
+      }
+      if (step % STEPS_AT_ONCE === STEPS_AT_ONCE - 1) yield;
+    }
+    yield;
+  }
+  return found.map((halves) => halves.toSorted((a, b) => a - b)[(KEGS - 1) / 2] ?? Number.NaN);
+}
+
+function closingEvents(atMs: number, present: PresentKeg, shaken: boolean): StepEvent[] {
+  if (shaken) {
+    return [
+      { kind: 'gas-check-started', atMs, shaken },
+      { kind: 'shaken', atMs, seconds: SHAKE_S },
+    ];
+  }
+  return present.runningHours === null ? [{ kind: 'gas-check-started', atMs, shaken }] : [];
+}
+
+function stepOf(
+  fromMs: number,
+  headspaceKpaGauge: number | null,
+  { beerC, ambientKpaAbsolute, ambientFromBarometer, co2Ratio }: PresentKeg,
+  events: readonly StepEvent[],
+): EstimateStep {
+  return {
+    fromMs,
+    toMs: fromMs + STEP_MS,
+    beerC,
+    headspaceKpaGauge,
+    ambientKpaAbsolute,
+    ambientFromBarometer,
+    co2Ratio,
+    events,
+  };
+}
