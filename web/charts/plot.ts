@@ -202,6 +202,7 @@ export class Plot {
     const ratio = uPlot.pxRatio;
     ctx.save();
     ctx.font = `${14 * ratio}px ${this.colour('--font-text')}`;
+    plainAlignment(ctx);
     for (const gap of this.content.gaps) {
       const left = Math.max(bbox.left, chart.valToPos(gap.fromS, 'x', true));
       const right = Math.min(bbox.left + bbox.width, chart.valToPos(gap.toS, 'x', true));
@@ -226,6 +227,7 @@ export class Plot {
     const { ctx, bbox } = chart;
     const ratio = uPlot.pxRatio;
     ctx.save();
+    plainAlignment(ctx);
     ctx.fillStyle = this.colour('--text');
     ctx.fillRect(bbox.left, bbox.top + bbox.height, bbox.width, 1.5 * ratio);
     ctx.lineJoin = 'round';
@@ -284,6 +286,12 @@ function lonelyPoints(chart: uPlot, seriesIndex: number): number[] {
     if (length < SPECK_PX) found.push(end);
   }
   return found;
+}
+
+/** The library leaves the alignment of its own axis labels behind: a name drawn so stands half its width off its place. */
+function plainAlignment(ctx: CanvasRenderingContext2D): void {
+  ctx.textAlign = 'left';
+  ctx.textBaseline = 'alphabetic';
 }
 
 function dataOf(content: PlotContent): uPlot.AlignedData {

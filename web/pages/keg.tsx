@@ -1,27 +1,24 @@
-import { useEffect, useMemo } from 'preact/hooks';
+import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { KegState } from '../../src/contract/state.ts';
-import { BatchForm } from '../components/batch-form/batch-form.tsx';
 import { CarbonationMap } from '../components/carbonation-map/carbonation-map.tsx';
 import { closedIntervals, type TrailPoint } from '../components/carbonation-map/geometry.ts';
 import { Checks } from '../components/checks/checks.tsx';
 import { CurvePanel } from '../components/curve-panel/curve-panel.tsx';
 import { type CurveColumns, readCurve } from '../components/curve-panel/read-curve.ts';
-import { EventLog } from '../components/event-log/event-log.tsx';
-import { KegForm } from '../components/keg-form/keg-form.tsx';
+import { Trouble as TroubleText } from '../components/form/trouble.tsx';
 import { KegHead } from '../components/keg-head/keg-head.tsx';
 import { Values } from '../components/keg-row/keg-row.tsx';
-import { carbonationNumber, digits, temperatureFromC } from '../format/numbers.ts';
+import { Suggestion } from '../components/suggestion/suggestion.tsx';
 import { dayShort, midnights } from '../format/times.ts';
 import { GAS_WORD } from '../format/words.ts';
-import { addKeg, changeKeg, enterEvent, removeKeg, startBatch, withdrawEvent } from '../store/actions.ts';
+import { addKeg } from '../store/actions.ts';
 import type { Trouble } from '../store/api.ts';
 import { clockAheadMs, serviceMinute, serviceNow } from '../store/clock.ts';
-import { heard, places, supplies, units, view, zone } from '../store/dashboard.ts';
+import { heard, supplies, units, view, zone } from '../store/dashboard.ts';
 import { type KegHistory, kegHistory } from '../store/keg-history.ts';
-import { open } from '../store/navigation.ts';
 import type { Range } from '../store/range.ts';
+import { DetailsPart, LogPart, type PartProps, Unfilled } from './keg-records.tsx';
 import './keg.css';
-import { Suggestion } from '../components/suggestion/suggestion.tsx';
 
 /** One keg: may I fill, where it stands, how it got there, and what was done with it. */
 export function KegPage({ kegId }: { readonly kegId: string }) {
@@ -52,13 +49,15 @@ function Unadopted({ keg }: { readonly keg: KegState }) {
 function Known({ keg }: { readonly keg: KegState }) {
   const history = useMemo(() => kegHistory(keg.kegId, firstRange(keg)), [keg.kegId]);
   useEffect(() => history.start(), [history]);
+  const [leftOver, setLeftOver] = useState<Trouble | null>(null);
   const hearing = heard.value;
   const old = hearing.kind === 'old';
   const oldSinceMs = old ? (hearing.sinceMs ?? 0) + clockAheadMs.value : null;
   return (
     <div class="keg-page">
       <KegHead keg={keg} oldSinceMs={oldSinceMs} />
-      {keg.batchId === null && <Unfilled keg={keg} history={history} />}
+      {leftOver !== null && <LeftOver trouble={leftOver} onSeen={() => setLeftOver(null)} />}
+      {keg.batchId === null && <Unfilled keg={keg} history={history} onLeftOver={setLeftOver} />}
       <div class="keg-parts">
         <MapPart keg={keg} history={history} old={old} />
         <Checks
@@ -78,6 +77,20 @@ function Known({ keg }: { readonly keg: KegState }) {
   );
 }
 
+/** What was refused of a new beer: stays until somebody has seen it, as the form is gone by then. */
+function LeftOver({ trouble, onSeen }: { readonly trouble: Trouble; readonly onSeen: () => void }) {
+  return (
+    <div role="alert">
+      <TroubleText trouble={trouble} />
+      <div class="doing">
+        <button class="btn" type="button" onClick={onSeen}>
+          I have read it
+        </button>
+      </div>
+    </div>
+  );
+}
+
 /** A young batch is shown whole, an old one by its last week. */
 function firstRange(keg: KegState): Range {
   const TWO_WEEKS_MS = 14 * 24 * 3_600_000;
@@ -85,32 +98,6 @@ function firstRange(keg: KegState): Range {
   if (filledAtMs !== null && serviceNow.peek() - filledAtMs < TWO_WEEKS_MS)
     return { kind: 'batch', fromMs: filledAtMs };
   return { kind: 'last', hours: keg.batchId === null ? 24 : 168 };
-}
-
-interface PartProps {
-  readonly keg: KegState;
-  readonly history: KegHistory;
-}
-
-function Unfilled({ keg, history }: PartProps) {
-  // The keg's size is filled in, so the form waits for it: it must not change under the fingers.
-  if (!history.recordsRead.value) return null;
-  const details = history.details.value;
-  const defaults = {
-    nowMs: serviceNow.peek(),
-    zone: zone.value,
-    units: units.value,
-    capacityL: details?.capacityL ?? null,
-    beerC: keg.beerTemperatureC,
-    target: keg.target,
-  };
-  return (
-    <BatchForm
-      key={`${units.value.temperature}-${units.value.carbonation}-${units.value.volume}`}
-      defaults={defaults}
-      onStart={(batch, further) => then(history, startBatch(keg.kegId, batch, further))}
-    />
-  );
 }
 
 function MapPart({ keg, history, old }: PartProps & { readonly old: boolean }) {
@@ -194,61 +181,6 @@ function CurvePart({ keg, history }: PartProps) {
       onRange={history.choose}
     />
   );
-}
-
-function LogPart({ keg, history }: PartProps) {
-  const shown = units.value;
-  const window = {
-    windowFrom: carbonationNumber(keg.target.low, shown),
-    windowTo: carbonationNumber(keg.target.high, shown),
-    fillAt: digits(temperatureFromC(keg.target.celsius, shown), 1).replace('−', '-'),
-  };
-  return (
-    <EventLog
-      events={history.events.value}
-      filledAtMs={keg.filledAt === null ? null : Date.parse(keg.filledAt)}
-      units={shown}
-      defaults={{
-        zone: zone.value,
-        nowMs: () => serviceNow.peek(),
-        placeId: keg.placeId,
-        supplyId: keg.supplyId,
-        placeName: places.value.find((place) => place.placeId === keg.placeId)?.name ?? keg.placeId,
-        supplyName: supplies.value.find((supply) => supply.supplyId === keg.supplyId)?.name ?? keg.supplyId,
-        window,
-      }}
-      onEnter={(event) => then(history, enterEvent(keg.kegId, event))}
-      onWithdraw={(eventId) => then(history, withdrawEvent(keg.kegId, eventId))}
-    />
-  );
-}
-
-function DetailsPart({ keg, history }: PartProps) {
-  const details = history.details.value;
-  if (details === null) return null;
-  const shown = units.value;
-  return (
-    <KegForm
-      key={`${shown.pressure}-${shown.volume}`}
-      keg={details}
-      units={shown}
-      places={places.value}
-      supplies={supplies.value}
-      onChange={(entry) => then(history, changeKeg(keg.kegId, entry))}
-      onRemove={async () => {
-        const trouble = await removeKeg(keg.kegId);
-        if (trouble === null) open('/');
-        return trouble;
-      }}
-    />
-  );
-}
-
-/** Reads the keg's records again once a change was taken. */
-async function then(history: KegHistory, change: Promise<Trouble | null>): Promise<Trouble | null> {
-  const trouble = await change;
-  history.reload();
-  return trouble;
 }
 
 function trailOf(curve: KegHistory['trail']['value']): readonly TrailPoint[] {

@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import type { Episode } from '../../src/contract/alert.ts';
 import type { KegChange, Probe, ProbeSetting, Site, SiteChange } from '../../src/contract/catalogue.ts';
 import type { BatchStart, EventEntry } from '../../src/contract/event.ts';
+import { EVENT_WORD, listed } from '../format/words.ts';
 import { ask, type Method, type Trouble } from './api.ts';
 import { showSite } from './dashboard.ts';
 
@@ -36,10 +37,11 @@ export async function startBatch(
 ): Promise<Trouble | null> {
   const trouble = await change('POST', `/kegs/${id(kegId)}/batch`, batch);
   if (trouble !== null) return trouble;
-  for (const event of further) {
+  for (const [index, event] of further.entries()) {
     const refused = await enterEvent(kegId, event);
     if (refused !== null) {
-      return { ...refused, lead: 'The beer was entered, but not everything about it.' };
+      const left = further.slice(index).map(({ kind }) => EVENT_WORD[kind].toLowerCase());
+      return { ...refused, lead: `The beer was entered, but not all about it. Still to enter: ${listed(left)}.` };
     }
   }
   return null;

@@ -15,8 +15,10 @@ export type Answer<T> = { readonly ok: true; readonly body: T } | { readonly ok:
 
 export type Method = 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE';
 
+/** A request without an answer may have been taken all the same: only looking can tell. */
 const UNREACHED: Trouble = {
-  detail: 'Quietkeg did not answer. Nothing was changed. Look if it is running and try again.',
+  detail:
+    'Quietkeg did not answer, so whether this was taken is not known. Look if it stands there before you repeat it.',
   errors: [],
   unreached: true,
 };

@@ -237,7 +237,7 @@ describe('entries of a keg', () => {
     await page.route('**/api/v1/kegs/right/events', refuse);
     service.cut();
     await page.getByRole('button', { name: 'Enter it' }).click();
-    await page.getByText('Quietkeg did not answer. Nothing was changed.').waitFor();
+    await page.getByText('Quietkeg did not answer, so whether this was taken is not known.').waitFor();
     await page.unroute('**/api/v1/kegs/right/events', refuse);
     service.restore();
     await expect.poll(() => page.getByText('Quietkeg did not answer').count(), { timeout: 30_000 }).toBe(0);

@@ -1,0 +1,47 @@
+import { expect, test } from 'vitest';
+import { ACT_KEG, UNFILLED_KEG } from '../../../web/components/sample-states.ts';
+import { dashboardForTests } from '../support/dashboard.ts';
+
+/** The page of one keg in a real browser. */
+const on = dashboardForTests((service) => {
+  service.kegs = [ACT_KEG];
+});
+
+test('names of lines begin where they are placed, whatever the scale’s own labels left behind', async () => {
+  await on.page.addInitScript(() => {
+    const draw = CanvasRenderingContext2D.prototype.fillText;
+    const drawn: string[] = [];
+    Object.assign(window, { drawn });
+    CanvasRenderingContext2D.prototype.fillText = function (text, x, y) {
+      drawn.push(`${text}: ${this.textAlign}, ${this.textBaseline}`);
+      draw.call(this, text, x, y);
+    };
+  });
+  await on.open('/kegs/right');
+  await on.page.locator('.charts canvas').first().waitFor();
+  const names = await on.page.evaluate(() => ('drawn' in window && Array.isArray(window.drawn) ? window.drawn : []));
+  const ofLines = new Set(names.filter((name) => /^in the |^beer:/.test(name)));
+  expect([...ofLines].sort()).toEqual([
+    'beer: left, alphabetic',
+    'in the beer: left, alphabetic',
+    'in the end: left, alphabetic',
+  ]);
+});
+
+test('keeps saying what was refused of a new beer once its form is gone', async () => {
+  on.service.kegs = [UNFILLED_KEG];
+  const detail = 'times: 99 are more than anybody does';
+  on.service.answers.set('POST /kegs/one/events', { status: 400, body: { title: 'no', status: 400, detail } });
+  await on.open('/kegs/one');
+  await on.page.getByLabel('Name of the beer').fill('Wet Tuesday');
+  await on.page.getByLabel('Headspace purged, times').fill('9');
+  await on.page.getByRole('button', { name: 'This is in the keg' }).click();
+  await expect.poll(() => on.service.changes.length).toBe(2);
+  on.service.send({ type: 'keg', revision: 2, state: { ...UNFILLED_KEG, batchId: 'b9', batchName: 'Wet Tuesday' } });
+  await on.page.getByRole('heading', { name: 'What is in this keg?' }).waitFor({ state: 'detached' });
+  const told = on.page.getByRole('alert');
+  expect(await told.textContent()).toContain('Still to enter: window set, headspace purged and gas opened.');
+  expect(await told.textContent()).toContain('99 are more than anybody does');
+  await told.getByRole('button', { name: 'I have read it' }).click();
+  await told.waitFor({ state: 'detached' });
+});
