@@ -56,9 +56,10 @@ export const hourText = (atMs: number, zone: string): string =>
 
 /** "Thu" */
 export const dayShort = (atMs: number, zone: string): string => format(zone, { weekday: 'short' }).format(atMs);
+/** "Thursday" */
+export const dayLong = (atMs: number, zone: string): string => format(zone, { weekday: 'long' }).format(atMs);
 /** "Thursday 14:06" */
-export const dayAndHour = (atMs: number, zone: string): string =>
-  `${format(zone, { weekday: 'long' }).format(atMs)} ${hourText(atMs, zone)}`;
+export const dayAndHour = (atMs: number, zone: string): string => `${dayLong(atMs, zone)} ${hourText(atMs, zone)}`;
 /** "Friday 20 November" */
 export const longDay = (atMs: number, zone: string): string =>
   format(zone, { weekday: 'long', day: 'numeric', month: 'long' }).format(atMs).replace(',', '');

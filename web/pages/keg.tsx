@@ -6,6 +6,7 @@ import { Checks } from '../components/checks/checks.tsx';
 import { CurvePanel } from '../components/curve-panel/curve-panel.tsx';
 import { type CurveColumns, readCurve } from '../components/curve-panel/read-curve.ts';
 import { Trouble as TroubleText } from '../components/form/trouble.tsx';
+import { InTheBeer } from '../components/in-the-beer/in-the-beer.tsx';
 import { KegHead } from '../components/keg-head/keg-head.tsx';
 import { Values } from '../components/keg-row/keg-row.tsx';
 import { Suggestion } from '../components/suggestion/suggestion.tsx';
@@ -58,6 +59,7 @@ function Known({ keg }: { readonly keg: KegState }) {
       <KegHead keg={keg} oldSinceMs={oldSinceMs} />
       {leftOver !== null && <LeftOver trouble={leftOver} onSeen={() => setLeftOver(null)} />}
       {keg.batchId === null && <Unfilled keg={keg} history={history} onLeftOver={setLeftOver} />}
+      <InTheBeer keg={keg} units={units.value} oldSinceMs={oldSinceMs} />
       <div class="keg-parts">
         <MapPart keg={keg} history={history} old={old} />
         <Checks

@@ -78,7 +78,7 @@ function Foot({ estimated }: { readonly estimated: boolean }) {
         {units.value.carbonation === 'volumes' ? 'volumes of CO2' : 'grams of CO2 in a litre (g/L)'}.
       </p>
       {estimated ? (
-        <p>The solid lens is what is in the beer now; the longer it is, the less sure.</p>
+        <p>The solid lens is what is in the beer now, nine times in ten: the longer it is, the less sure.</p>
       ) : (
         <p>
           The outlined lens is what the beer is heading for at this temperature and pressure, not what is in it yet.

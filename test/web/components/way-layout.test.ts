@@ -56,6 +56,42 @@ test('a number never crosses an upright', () => {
   }
 });
 
+test('a lens longer than the rail is drawn whole, and the ends of the rail say what they are', () => {
+  const young = { ...WINDOW, dissolved: { volumes: 1.15, low: 0.8, high: 1.6 }, equilibriumVolumes: 2.41 };
+  const way = layOutWay(young, FRAME);
+  expect(way.lens?.left).toBeGreaterThan(way.railLeft);
+  expect(way.lens?.right).toBeLessThan(way.windowLeft);
+  expect((way.lens?.right ?? 0) - (way.lens?.left ?? 0)).toBeGreaterThan(80);
+  expect(way.ends.left).toBeLessThan(0.8);
+  expect(way.ends.right).toBeNull();
+  const lively = { ...WINDOW, dissolved: { volumes: 3.4, low: 3.1, high: 3.7 }, equilibriumVolumes: null };
+  const over = layOutWay(lively, FRAME);
+  expect(over.lens?.left).toBeGreaterThan(over.windowRight);
+  expect(over.lens?.right).toBeLessThan(over.railRight);
+  expect(over.ends).toMatchObject({ left: null });
+  expect(over.ends.right).toBeGreaterThan(3.7);
+});
+
+test('inside its window a lens has the same width, however far it reaches out', () => {
+  const wide = layOutWay(
+    { ...WINDOW, dissolved: { volumes: 2.3, low: 1, high: 2.45 }, equilibriumVolumes: null },
+    FRAME,
+  );
+  expect(wide.lens?.right).toBeCloseTo((wide.windowLeft + wide.windowRight) / 2, 6);
+});
+
+test('the words of the arrow never lie on the lens', () => {
+  for (let volumes = 1.6; volumes < 2.29; volumes += 0.01) {
+    const dissolved = { volumes, low: volumes - 0.05, high: volumes + 0.05 };
+    const { heading, lens, windowRight } = layOutWay({ ...WINDOW, dissolved, equilibriumVolumes: 2.45 }, FRAME);
+    if (heading === null || lens === null) continue;
+    if (heading.anchor === 'end') expect(heading.x - 116).toBeGreaterThan(lens.right - 14.001);
+    else expect(heading.x).toBeGreaterThan(windowRight);
+  }
+  const past = { volumes: 2.75, low: 2.7, high: 2.8 };
+  expect(layOutWay({ ...WINDOW, dissolved: past, equilibriumVolumes: 2.88 }, FRAME).heading).toBeNull();
+});
+
 test('a lens is closed and as wide as asked', () => {
   const path = lensPath(10, 60, 40, 20);
   expect(path.startsWith('M10.0 40.0')).toBe(true);

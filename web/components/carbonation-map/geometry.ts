@@ -177,7 +177,7 @@ export interface Interval {
   readonly toMs: number;
 }
 
-/** When the gas was closed, as far as it was entered: from a closing (or gas check) to the next opening. */
+/** When the gas was closed, as far as it was entered: from a closing (or gas check) to the next opening (or its end). */
 export function closedIntervals(
   events: readonly { readonly kind: string; readonly at: string }[],
   nowMs: number,
@@ -187,7 +187,7 @@ export function closedIntervals(
   let closedAtMs: number | null = null;
   for (const event of sorted) {
     const closes = event.kind === 'gas-closed' || event.kind === 'gas-check-started';
-    const opens = event.kind === 'gas-opened' || event.kind === 'keg-filled';
+    const opens = event.kind === 'gas-opened' || event.kind === 'gas-check-ended' || event.kind === 'keg-filled';
     if (closes && closedAtMs === null) closedAtMs = Date.parse(event.at);
     if (opens && closedAtMs !== null) {
       found.push({ fromMs: closedAtMs, toMs: Date.parse(event.at) });

@@ -1,6 +1,7 @@
 import type { Units } from '../../../src/contract/catalogue.ts';
 import type { KegState } from '../../../src/contract/state.ts';
 import { pressure, temperature } from '../../format/numbers.ts';
+import { outlookLine } from '../../format/outlook.ts';
 import { clockTime } from '../../format/times.ts';
 import { VERDICT_WAS, withoutStop } from '../../format/words.ts';
 import { inputOf, oldestOf } from '../../store/ageing.ts';
@@ -25,6 +26,7 @@ interface Props {
 export function KegRow({ keg, units, placeName, oldSinceMs, ambient }: Props) {
   const old = oldSinceMs !== null;
   const kind = old ? 'unknown' : keg.verdict.kind;
+  const outlook = keg.dissolved === null ? '' : outlookLine(keg, serviceMinute.value, zone.value);
   const lastAt = old ? clockTime(oldSinceMs, serviceMinute.value, zone.value) : '';
   return (
     <li class={`keg is-${kind}`}>
@@ -41,7 +43,13 @@ export function KegRow({ keg, units, placeName, oldSinceMs, ambient }: Props) {
               {kind === 'act' ? withoutStop(keg.verdict.headline) : keg.verdict.headline}
             </p>
             <p class="note">
-              <Values keg={keg} units={units} old={false} />
+              {outlook !== '' && <span class="outlook">{outlook} </span>}
+              {/* Seen from afar one line must do: when it will be right, else how it is. */}
+              {ambient && outlook !== '' ? (
+                <Age input={oldestOf(keg.inputs, ['beer-temperature', 'headspace-pressure'])} />
+              ) : (
+                <Values keg={keg} units={units} old={false} />
+              )}
             </p>
           </>
         )}

@@ -31,5 +31,18 @@ export const examples: readonly Example[] = [
     name: 'on its way',
     render: () => shown('wait', { dissolved: { volumes: 2.05, low: 1.9, high: 2.2 }, equilibriumVolumes: 2.51 }),
   },
+  {
+    name: 'first day, hardly known',
+    render: () => shown('wait', { dissolved: { volumes: 1.15, low: 0.8, high: 1.6 }, equilibriumVolumes: 2.41 }),
+  },
+  {
+    name: 'far past it',
+    render: () =>
+      shown('act', { dissolved: { volumes: 3.4, low: 3.2, high: 3.6 }, equilibriumVolumes: 2.41, act: true }),
+  },
+  {
+    name: 'about the whole window',
+    render: () => shown('wait', { dissolved: { volumes: 2.5, low: 2.1, high: 2.9 }, equilibriumVolumes: 2.51 }),
+  },
   { name: 'old', render: () => shown('unknown', { dissolved: inside, equilibriumVolumes: 2.41, old: true }) },
 ];

@@ -27,6 +27,8 @@ export interface WayLayout {
   /** Middle of the large number. */
   readonly numberX: number;
   readonly heading: { readonly x: number; readonly anchor: 'start' | 'end' } | null;
+  /** Carbonation at the ends of the rail where it is drawn closer than the window, so that a long lens fits. */
+  readonly ends: { readonly left: number | null; readonly right: number | null };
 }
 
 /** Whether a thing lies left (−1) or right (1) of what the drawing can show. */
@@ -46,7 +48,17 @@ export function layOutWay(facts: WayFacts, frame: WayFrame): WayLayout {
   const windowLeft = railLeft + LEFT_WINDOWS * windowWidth;
   const windowRight = windowLeft + windowWidth;
   const span = Math.max(0.02, facts.high - facts.low);
-  const xOf = (volumes: number): number => windowLeft + ((volumes - facts.low) / span) * windowWidth;
+  const reach = {
+    left: reachOf(facts.low - (facts.dissolved?.low ?? facts.low), LEFT_WINDOWS * span),
+    right: reachOf((facts.dissolved?.high ?? facts.high) - facts.high, (all - LEFT_WINDOWS - 1) * span),
+  };
+  const xOf = (volumes: number): number => {
+    if (volumes < facts.low) return windowLeft - ((facts.low - volumes) / reach.left.volumes) * (windowLeft - railLeft);
+    if (volumes > facts.high) {
+      return windowRight + ((volumes - facts.high) / reach.right.volumes) * (railRight - windowRight);
+    }
+    return windowLeft + ((volumes - facts.low) / span) * windowWidth;
+  };
   const clamp = (x: number): { x: number; beyond: Beyond } => {
     if (x < railLeft + 22) return { x: railLeft + 22, beyond: -1 };
     if (x > railRight - 22) return { x: railRight - 22, beyond: 1 };
@@ -59,8 +71,21 @@ export function layOutWay(facts: WayFacts, frame: WayFrame): WayLayout {
   const wanted = lens?.slit ?? ghost?.x ?? (windowLeft + windowRight) / 2;
   const half = frame.small ? 40 : frame.ambient ? 60 : frame.width < 440 ? 44 : 50;
   const numberX = clearOfUprights(wanted, half, windowLeft, windowRight, railLeft, railRight);
-  const heading = arrow === null ? null : headingOf(arrow.to, windowLeft, windowRight);
-  return { railLeft, railRight, windowLeft, windowRight, lens, ghost, arrow, numberX, heading };
+  const heading =
+    lens === null || arrow === null ? null : headingOf({ lens, to: arrow.to, windowLeft, windowRight }, frame);
+  const ends = {
+    left: reach.left.closer ? facts.low - reach.left.volumes : null,
+    right: reach.right.closer ? facts.high + reach.right.volumes : null,
+  };
+  return { railLeft, railRight, windowLeft, windowRight, lens, ghost, arrow, numberX, heading, ends };
+}
+
+/** A little air between the end of a lens and the end of the rail. */
+const AIR = 1.06;
+
+/** How many volumes the rail beside the window shows: as the window's own scale has it, or more for a lens that is longer. */
+function reachOf(wanted: number, usual: number): { readonly volumes: number; readonly closer: boolean } {
+  return wanted > usual ? { volumes: wanted * AIR, closer: true } : { volumes: usual, closer: false };
 }
 
 function lensOf(
@@ -99,9 +124,32 @@ function clearOfUprights(x: number, half: number, a: number, b: number, left: nu
   return Math.min(right - half, Math.max(b + half + 4, x));
 }
 
-/** The words of the arrow stay clear of the uprights: right of the window, or left of it. */
-function headingOf(to: number, windowLeft: number, windowRight: number): { x: number; anchor: 'start' | 'end' } {
-  return to > windowRight ? { x: windowRight + 9, anchor: 'start' } : { x: windowLeft - 9, anchor: 'end' };
+interface Headed {
+  readonly lens: { readonly left: number; readonly right: number };
+  readonly to: number;
+  readonly windowLeft: number;
+  readonly windowRight: number;
+}
+
+/** Below this width of its own a drawing says "to 2.41" for "heading for 2.41". */
+export const NARROW_PX = 440;
+
+/**
+ * The words of the arrow stay clear of the uprights and of the lens: left of the window if there is room, else right.
+ * Beside a lens that is past the window there is none.
+ */
+function headingOf(
+  { lens, to, windowLeft, windowRight }: Headed,
+  frame: WayFrame,
+): { x: number; anchor: 'start' | 'end' } | null {
+  const right = { x: windowRight + 9, anchor: 'start' } as const;
+  if (to > windowRight) return lens.right > windowRight ? null : right;
+  const wordsPx = frame.width < NARROW_PX ? 52 : 116;
+  const x = windowLeft - 9;
+  // The tip of a lens is thin: words may begin above it.
+  const TIP_PX = 14;
+  const free = lens.left > windowLeft || lens.right - TIP_PX < x - wordsPx;
+  return free ? { x, anchor: 'end' } : right;
 }
 
 /** A lens: pointed at both ends, `height` tall on each side of its axis. */

@@ -1,7 +1,7 @@
 import type { Units } from '../../../src/contract/catalogue.ts';
 import { carbonation, carbonationNumber, carbonationUnit } from '../../format/numbers.ts';
 import { useSize } from '../use-size.ts';
-import { layOutWay, lensPath, type WayFacts, type WayLayout } from './layout.ts';
+import { layOutWay, lensPath, NARROW_PX, type WayFacts, type WayLayout } from './layout.ts';
 import './way.css';
 
 interface Props extends WayFacts {
@@ -68,6 +68,16 @@ function Drawing(props: Drawn) {
       <text x={layout.windowRight + 8} y={footY}>
         {ambient ? carbonationNumber(high, units) : carbonation(high, units)}
       </text>
+      {layout.ends.left !== null && (
+        <text x={layout.railLeft} y={footY}>
+          {carbonationNumber(layout.ends.left, units)}
+        </text>
+      )}
+      {layout.ends.right !== null && (
+        <text x={layout.railRight} y={footY} text-anchor="end">
+          {carbonationNumber(layout.ends.right, units)}
+        </text>
+      )}
     </svg>
   );
 }
@@ -116,7 +126,7 @@ function Marks(props: Marked) {
           )}
         </g>
       )}
-      <Numbers {...props} tall={tall} narrow={width < 440} />
+      <Numbers {...props} tall={tall} narrow={width < NARROW_PX} />
     </>
   );
 }
@@ -136,6 +146,7 @@ function Arrow({
 }) {
   const side = arrow.to > arrow.from ? 1 : -1;
   const right = layout.heading?.anchor === 'start';
+  const beyond = arrow.to > layout.windowRight;
   return (
     <>
       <path class="dotted" d={`M${arrow.from} ${y}H${arrow.to - 8 * side}`} />
@@ -144,10 +155,10 @@ function Arrow({
         <text
           class={act ? 'heading act' : 'heading'}
           x={layout.heading.x}
-          y={y + (right ? (small ? -16 : 30) : -13)}
+          y={y + (right && beyond ? (small ? -16 : 30) : -13)}
           text-anchor={layout.heading.anchor}
         >
-          {width < 440 ? 'to' : 'heading for'} {carbonationNumber(equilibriumVolumes, units)}
+          {width < NARROW_PX ? 'to' : 'heading for'} {carbonationNumber(equilibriumVolumes, units)}
         </text>
       )}
     </>
@@ -204,7 +215,7 @@ export function waySentence({ dissolved, equilibriumVolumes, low, high, units, o
   const beer =
     dissolved === null
       ? 'What is in the beer is not known yet.'
-      : `In the beer ${carbonation(dissolved.volumes, units)}, likely ${carbonationNumber(dissolved.low, units)} to ${carbonationNumber(dissolved.high, units)}.`;
+      : `In the beer ${carbonation(dissolved.volumes, units)}, nine times in ten ${carbonationNumber(dissolved.low, units)} to ${carbonationNumber(dissolved.high, units)}.`;
   const end = equilibriumVolumes === null ? '' : ` Heading for ${carbonation(equilibriumVolumes, units)}.`;
   return `${was}${beer}${end} Window ${carbonationNumber(low, units)} to ${carbonation(high, units)}.`;
 }
