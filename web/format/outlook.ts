@@ -37,7 +37,7 @@ export function whenWords({ hours, lowHours, highHours }: Hours, nowMs: number, 
   const to = roundTo(nowMs + highHours * HOUR_MS, stepMs);
   const time = (atMs: number): string => unbroken(clockTime(atMs, nowMs, zone));
   if (lowHours <= 0 || from <= nowMs) return `${byWords({ hours, highHours }, nowMs, zone)}, maybe already`;
-  if (from === to) return `about ${time(from)}`;
+  if (to - from <= stepMs) return `about ${time(roundTo(nowMs + hours * HOUR_MS, stepMs))}`;
   if (to - from >= 1.5 * DAY_MS || to - nowMs >= 6 * DAY_MS) {
     const day = to - nowMs < 6 * DAY_MS ? dayLong : dayAndMonth;
     const [first, last] = [day(from, zone), day(to, zone)].map(unbroken);
