@@ -1,6 +1,6 @@
 import type { Episode } from '../../src/contract/alert.ts';
 import type { EventKind } from '../../src/contract/event.ts';
-import type { Check, CheckName, Input, VerdictKind } from '../../src/contract/state.ts';
+import type { Check, CheckName, Input, Notice, VerdictKind } from '../../src/contract/state.ts';
 
 export type Quantity = Input['quantity'];
 type CheckState = Check['state'];
@@ -130,6 +130,27 @@ export const EVENT_WORD: Readonly<Record<EventKind, string>> = {
   'fill-ended': 'Filling ended',
   note: 'Note',
 };
+
+/** What was noticed, in one short line for a list of kegs; the weightiest first. */
+export const NOTICE_LINE: Readonly<Record<Notice['name'], string>> = {
+  'leak-likely': 'Very likely it leaks',
+  'open-but-no-gas': 'The gas is open, but none comes',
+  'closed-but-holds': 'Entered as closed, but it holds like an open valve',
+  'gas-shut': 'It looks as if the gas was closed',
+  'gas-opened': 'It looks as if the gas was opened',
+  'leak-suspected': 'It may leak',
+  'probe-zero': 'The pressure probe may be off its zero',
+  'air-in-headspace': 'Air may be left in the headspace',
+};
+
+/** Noticed things that somebody must see to; the others only ask what was done. */
+export const NOTICE_ACTS: ReadonlySet<Notice['name']> = new Set(['leak-likely', 'open-but-no-gas']);
+
+/** The weightiest first. */
+export function byWeight(notices: readonly Notice[]): Notice[] {
+  const names = Object.keys(NOTICE_LINE);
+  return notices.toSorted((a, b) => names.indexOf(a.name) - names.indexOf(b.name));
+}
 
 export const GAS_WORD = { on: 'gas open', closed: 'gas closed', unknown: 'gas: not known' } as const;
 

@@ -4,7 +4,7 @@ import { EventLog } from '../components/event-log/event-log.tsx';
 import { KegForm } from '../components/keg-form/keg-form.tsx';
 import { carbonationNumber, digits, temperatureFromC } from '../format/numbers.ts';
 import { changeKeg, enterEvent, removeKeg, startBatch, withdrawEvent } from '../store/actions.ts';
-import type { Trouble } from '../store/api.ts';
+import type { Answer, Trouble } from '../store/api.ts';
 import { serviceNow } from '../store/clock.ts';
 import { places, supplies, units, zone } from '../store/dashboard.ts';
 import type { KegHistory } from '../store/keg-history.ts';
@@ -102,4 +102,11 @@ export async function then(history: KegHistory, change: Promise<Trouble | null>)
   const trouble = await change;
   history.reload();
   return trouble;
+}
+
+/** The same for a change whose content matters. */
+export async function thenKept<T>(history: KegHistory, change: Promise<Answer<T>>): Promise<Answer<T>> {
+  const answer = await change;
+  history.reload();
+  return answer;
 }

@@ -9,16 +9,17 @@ import { Trouble as TroubleText } from '../components/form/trouble.tsx';
 import { InTheBeer } from '../components/in-the-beer/in-the-beer.tsx';
 import { KegHead } from '../components/keg-head/keg-head.tsx';
 import { Values } from '../components/keg-row/keg-row.tsx';
+import { Notices } from '../components/notices/notices.tsx';
 import { Suggestion } from '../components/suggestion/suggestion.tsx';
 import { dayShort, midnights } from '../format/times.ts';
 import { GAS_WORD } from '../format/words.ts';
-import { addKeg } from '../store/actions.ts';
+import { addKeg, keepEvent, withdrawEvent } from '../store/actions.ts';
 import type { Trouble } from '../store/api.ts';
 import { clockAheadMs, serviceMinute, serviceNow } from '../store/clock.ts';
 import { heard, supplies, units, view, zone } from '../store/dashboard.ts';
 import { type KegHistory, kegHistory } from '../store/keg-history.ts';
 import type { Range } from '../store/range.ts';
-import { DetailsPart, LogPart, type PartProps, Unfilled } from './keg-records.tsx';
+import { DetailsPart, LogPart, type PartProps, then, thenKept, Unfilled } from './keg-records.tsx';
 import './keg.css';
 
 /** One keg: may I fill, where it stands, how it got there, and what was done with it. */
@@ -59,6 +60,12 @@ function Known({ keg }: { readonly keg: KegState }) {
       <KegHead keg={keg} oldSinceMs={oldSinceMs} />
       {leftOver !== null && <LeftOver trouble={leftOver} onSeen={() => setLeftOver(null)} />}
       {keg.batchId === null && <Unfilled keg={keg} history={history} onLeftOver={setLeftOver} />}
+      <Notices
+        notices={old ? NOTHING_NOTICED : keg.notices}
+        units={units.value}
+        onEnter={(entry) => thenKept(history, keepEvent(keg.kegId, entry))}
+        onWithdraw={(eventId) => then(history, withdrawEvent(keg.kegId, eventId))}
+      />
       <InTheBeer keg={keg} units={units.value} oldSinceMs={oldSinceMs} />
       <div class="keg-parts">
         <MapPart keg={keg} history={history} old={old} />
@@ -92,6 +99,9 @@ function LeftOver({ trouble, onSeen }: { readonly trouble: Trouble; readonly onS
     </div>
   );
 }
+
+/** What was noticed of values that may not be believed is not said. */
+const NOTHING_NOTICED: KegState['notices'] = [];
 
 /** A young batch is shown whole, an old one by its last week. */
 function firstRange(keg: KegState): Range {

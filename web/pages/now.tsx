@@ -1,9 +1,9 @@
-import type { KegState } from '../../src/contract/state.ts';
+import type { KegState, VerdictKind } from '../../src/contract/state.ts';
 import { FirstSteps } from '../components/first-steps/first-steps.tsx';
 import { KegRow } from '../components/keg-row/keg-row.tsx';
 import { Suggestion } from '../components/suggestion/suggestion.tsx';
 import { dayAndHour } from '../format/times.ts';
-import { listed, needSentence } from '../format/words.ts';
+import { listed, NOTICE_ACTS, needSentence } from '../format/words.ts';
 import { addKeg } from '../store/actions.ts';
 import { clockAheadMs, serviceMinute } from '../store/clock.ts';
 import { heard, places, units, view, zone } from '../store/dashboard.ts';
@@ -54,14 +54,18 @@ export function NowPage() {
   );
 }
 
-const isWell = (keg: KegState): boolean => keg.verdict.kind === 'ready' || keg.verdict.kind === 'wait';
+/** A keg in which something was noticed that somebody must see to needs one, whatever its beer. */
+const need = (keg: KegState): VerdictKind =>
+  keg.notices.some(({ name }) => NOTICE_ACTS.has(name)) ? 'act' : keg.verdict.kind;
+
+const isWell = (keg: KegState): boolean => need(keg) === 'ready' || need(keg) === 'wait';
 
 function Say({ kegs }: { readonly kegs: readonly KegState[] }) {
   const names = [...new Set(kegs.map((keg) => placeName(keg.placeId)))].filter((name) => name !== '');
   const where = names.length > 0 && names.length < 3 ? `${listed(names)}, ` : '';
   return (
     <div class="say">
-      <h1>{kegs.length === 0 ? 'No keg is yours yet' : needSentence(kegs.map((keg) => keg.verdict.kind))}</h1>
+      <h1>{kegs.length === 0 ? 'No keg is yours yet' : needSentence(kegs.map(need))}</h1>
       <p class="soft">
         {where}
         {dayAndHour(serviceMinute.value, zone.value)}

@@ -1,9 +1,9 @@
 import type { z } from 'zod';
 import type { Episode } from '../../src/contract/alert.ts';
 import type { KegChange, Probe, ProbeSetting, Site, SiteChange } from '../../src/contract/catalogue.ts';
-import type { BatchStart, EventEntry } from '../../src/contract/event.ts';
+import type { BatchStart, EventEntry, KeptEvent } from '../../src/contract/event.ts';
 import { EVENT_WORD, listed } from '../format/words.ts';
-import { ask, type Method, type Trouble } from './api.ts';
+import { type Answer, ask, type Method, type Trouble } from './api.ts';
 import { showSite } from './dashboard.ts';
 
 /** What a person may change. Each resolves with what went wrong, or null if the service took it. */
@@ -26,6 +26,9 @@ export const changeKeg = (kegId: string, entry: KegEntry): Promise<Trouble | nul
 export const removeKeg = (kegId: string): Promise<Trouble | null> => change('DELETE', `/kegs/${id(kegId)}`);
 export const enterEvent = (kegId: string, event: NewEvent): Promise<Trouble | null> =>
   change('POST', `/kegs/${id(kegId)}/events`, event);
+/** As `enterEvent`, and what was kept: its id is the way back. */
+export const keepEvent = (kegId: string, event: NewEvent): Promise<Answer<KeptEvent>> =>
+  ask<KeptEvent>('POST', `/kegs/${id(kegId)}/events`, event);
 export const withdrawEvent = (kegId: string, eventId: string): Promise<Trouble | null> =>
   change('DELETE', `/kegs/${id(kegId)}/events/${id(eventId)}`);
 

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { NOTICED_KEG } from '../../../web/components/sample-estimates.ts';
 import { ACT_KEG, UNFILLED_KEG } from '../../../web/components/sample-states.ts';
 import { dashboardForTests } from '../support/dashboard.ts';
 
@@ -44,4 +45,45 @@ test('keeps saying what was refused of a new beer once its form is gone', async 
   expect(await told.textContent()).toContain('99 are more than anybody does');
   await told.getByRole('button', { name: 'I have read it' }).click();
   await told.waitFor({ state: 'detached' });
+});
+
+test('enters with one tap what was noticed, and takes it back', async () => {
+  on.service.kegs = [NOTICED_KEG];
+  on.service.answers.set('POST /kegs/right/events', { status: 201, body: { eventId: 'e99' } });
+  await on.open('/kegs/right');
+  await on.page.getByRole('heading', { name: 'Noticed' }).waitFor();
+  // The weightiest comes first.
+  expect(await on.page.locator('.notice').first().textContent()).toContain(
+    'very likely, 19 times in 20, the keg leaks',
+  );
+  await on.page.getByRole('button', { name: /^Enter it: gas closed, \d\d:\d\d$/ }).click();
+  await on.page.getByText(/^Entered: gas closed, \d\d:\d\d\./).waitFor();
+  // The state that follows knows of it: the way back stays.
+  on.service.send({ type: 'keg', revision: 2, state: { ...NOTICED_KEG, notices: [] } });
+  await expect.poll(() => on.page.locator('.notice').count()).toBe(0);
+  await on.page.getByRole('button', { name: 'Take it back' }).click();
+  await on.page.getByRole('heading', { name: 'Noticed' }).waitFor({ state: 'detached' });
+  expect(on.service.changes).toEqual([
+    { what: 'POST /kegs/right/events', body: NOTICED_KEG.notices[0]?.entry },
+    { what: 'DELETE /kegs/right/events/e99', body: null },
+  ]);
+});
+
+test('an entry that is refused is said beside what was noticed', async () => {
+  on.service.kegs = [NOTICED_KEG];
+  const detail = 'The gas was closed already.';
+  on.service.answers.set('POST /kegs/right/events', { status: 400, body: { title: 'no', status: 400, detail } });
+  await on.open('/kegs/right');
+  await on.page.getByRole('button', { name: /^Enter it: gas closed/ }).click();
+  await on.page.locator('.notices .trouble', { hasText: detail }).waitFor();
+  expect(await on.page.locator('.entered').count()).toBe(0);
+});
+
+test('of what was noticed a row on the first page says the weightiest', async () => {
+  on.service.kegs = [NOTICED_KEG];
+  await on.open('/');
+  await on.page.getByText('Very likely it leaks.').waitFor();
+  expect(await on.page.locator('.noticed').count()).toBe(1);
+  // Its beer only waits, but nobody may be told that nobody is needed.
+  expect(await on.page.locator('h1').textContent()).toBe('One keg needs you');
 });

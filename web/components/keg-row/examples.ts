@@ -3,7 +3,7 @@ import type { KegState } from '../../../src/contract/state.ts';
 import { DEFAULT_UNITS } from '../../format/numbers.ts';
 import { deviceNowMs } from '../../store/clock.ts';
 import type { Example } from '../example.ts';
-import { CHECKED_KEG, FIRST_DAY_KEG, OVER_KEG, PARTLY_KEG } from '../sample-estimates.ts';
+import { CHECKED_KEG, FIRST_DAY_KEG, NOTICED_KEG, OVER_KEG, PARTLY_KEG } from '../sample-estimates.ts';
 import { ACT_KEG, READY_KEG, UNFILLED_KEG, UNKNOWN_KEG, WAIT_KEG } from '../sample-states.ts';
 import { KegRow } from './keg-row.tsx';
 
@@ -29,6 +29,7 @@ export const examples: readonly Example[] = [
   { name: 'after a gas check', render: () => row(CHECKED_KEG) },
   { name: 'partly in its window', render: () => row(PARTLY_KEG) },
   { name: 'past its window', render: () => row(OVER_KEG) },
+  { name: 'something noticed', render: () => row(NOTICED_KEG) },
   { name: 'nothing said of the beer', render: () => row(UNFILLED_KEG) },
   { name: 'old', render: () => row(READY_KEG, true) },
 ];

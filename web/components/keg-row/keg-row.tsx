@@ -3,7 +3,7 @@ import type { KegState } from '../../../src/contract/state.ts';
 import { pressure, temperature } from '../../format/numbers.ts';
 import { outlookLine } from '../../format/outlook.ts';
 import { clockTime } from '../../format/times.ts';
-import { VERDICT_WAS, withoutStop } from '../../format/words.ts';
+import { byWeight, NOTICE_ACTS, NOTICE_LINE, VERDICT_WAS, withoutStop } from '../../format/words.ts';
 import { inputOf, oldestOf } from '../../store/ageing.ts';
 import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
@@ -27,6 +27,7 @@ export function KegRow({ keg, units, placeName, oldSinceMs, ambient }: Props) {
   const old = oldSinceMs !== null;
   const kind = old ? 'unknown' : keg.verdict.kind;
   const outlook = keg.dissolved === null ? '' : outlookLine(keg, serviceMinute.value, zone.value);
+  const [noticed] = byWeight(keg.notices);
   const lastAt = old ? clockTime(oldSinceMs, serviceMinute.value, zone.value) : '';
   return (
     <li class={`keg is-${kind}`}>
@@ -42,6 +43,9 @@ export function KegRow({ keg, units, placeName, oldSinceMs, ambient }: Props) {
             <p class={`do${kind === 'act' ? ' slip' : ''}`}>
               {kind === 'act' ? withoutStop(keg.verdict.headline) : keg.verdict.headline}
             </p>
+            {noticed !== undefined && (
+              <p class={NOTICE_ACTS.has(noticed.name) ? 'noticed is-act' : 'noticed'}>{NOTICE_LINE[noticed.name]}.</p>
+            )}
             <p class="note">
               {outlook !== '' && <span class="outlook">{outlook} </span>}
               {/* Seen from afar one line must do: when it will be right, else how it is. */}
