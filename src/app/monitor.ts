@@ -9,6 +9,8 @@ import {
 } from '../alerts/words.ts';
 import type * as contract from '../contract/index.ts';
 import { type Keg, newKeg } from '../domain/catalogue.ts';
+import { runningCheck } from '../domain/gas-check/checks.ts';
+import { kegFactsAt } from '../domain/keg-facts.ts';
 import { collectInputs } from '../domain/keg-inputs.ts';
 import { kegState } from '../domain/keg-state.ts';
 import type { TrackOutput } from '../domain/keg-track-types.ts';
@@ -149,7 +151,8 @@ export class Monitor {
   #stateOf(keg: Keg, adopted: boolean, nowMs: number) {
     const { register, probes } = this.#options;
     const site = register.site();
-    const facts = register.factsOf(keg, nowMs);
+    const events = register.eventsOf(keg);
+    const facts = kegFactsAt(events, nowMs);
     const values = [
       ...probes.of({ kind: 'keg', id: keg.kegId }),
       ...probes.of({ kind: 'place', id: keg.placeId }),
@@ -161,7 +164,8 @@ export class Monitor {
     const inputs = collectInputs(values, facts.altitudeMetres, site, nowMs);
     const batch = adopted ? register.batchAt(keg.kegId, nowMs) : null;
     const outlook = batch === null ? null : this.#options.outlook(keg.kegId);
-    return kegState({ keg, adopted, site, supply, batch, facts, inputs, outlook }, nowMs);
+    const gasCheck = runningCheck(events, nowMs);
+    return kegState({ keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck }, nowMs);
   }
 
   #verdictSince(kegId: string, kind: VerdictKind, nowMs: number): number {

@@ -44,7 +44,8 @@ export function presentState(state: KegState, verdictSinceMs: number): contract.
     coldIn: presentHours(outlook?.coldIn ?? null),
     belief: presentBelief(outlook),
     notices: [],
-    gasCheck: null,
+    gasCheck:
+      state.gasCheck === null ? null : { since: instant(state.gasCheck.startedAtMs), shaken: state.gasCheck.shaken },
     inputs: state.inputs.map((input) => ({
       quantity: input.quantity,
       probeId: input.probeId,

@@ -22,6 +22,8 @@ export class Register {
   #kegs: ReadonlyMap<string, Keg> = new Map();
   #batches: readonly Batch[] = [];
   #events: ReadonlyMap<string, readonly KegEvent[]> = new Map();
+  /** What was put together of them already, by keg, place and supply. */
+  readonly #eventsOfKegs = new Map<string, readonly KegEvent[]>();
   #dismissed: ReadonlySet<string> = new Set();
   #probes: readonly Probe[] = [];
   #directory: ProbeDirectory = probeDirectory([]);
@@ -44,6 +46,7 @@ export class Register {
     this.#kegs = new Map(catalogue.kegs().map((keg) => [keg.kegId, keg]));
     this.#batches = catalogue.batches().filter((batch) => !isSwallowed(batch));
     this.#events = Map.groupBy(catalogue.events(), ({ subject }) => `${subject.kind}/${subject.id}`);
+    this.#eventsOfKegs.clear();
     this.#dismissed = new Set(catalogue.dismissedKegs());
     this.#probes = catalogue.probes();
     this.#directory = probeDirectory(this.#probes);
@@ -133,9 +136,14 @@ export class Register {
   }
 
   /** All entries that hold for a keg, its place's and gas supply's included, in order. */
-  eventsOf(keg: Keg): readonly KegEvent[] {
-    const of = (key: string) => this.#events.get(key) ?? [];
-    return inOrder([...of(`keg/${keg.kegId}`), ...of(`place/${keg.placeId}`), ...of(`supply/${keg.supplyId}`)]);
+  eventsOf({ kegId, placeId, supplyId }: Keg): readonly KegEvent[] {
+    const key = `${kegId}/${placeId}/${supplyId}`;
+    const known = this.#eventsOfKegs.get(key);
+    if (known !== undefined) return known;
+    const of = (subject: string) => this.#events.get(subject) ?? [];
+    const events = inOrder([...of(`keg/${kegId}`), ...of(`place/${placeId}`), ...of(`supply/${supplyId}`)]);
+    this.#eventsOfKegs.set(key, events);
+    return events;
   }
 
   event(eventId: string): KegEvent | null {

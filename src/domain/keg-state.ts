@@ -1,5 +1,6 @@
 import type { Batch, Keg, Site, Supply } from './catalogue.ts';
 import { equilibriumOrNull } from './equilibrium.ts';
+import type { GasCheck } from './gas-check/checks.ts';
 import type { KegFacts } from './keg-facts.ts';
 import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
 import type { TrackOutput } from './keg-track-types.ts';
@@ -27,6 +28,8 @@ export interface KegState {
   readonly equilibriumVolumes: number | null;
   /** What the estimate says; null where there is none. */
   readonly outlook: TrackOutput | null;
+  /** The gas check that is going on, or null. */
+  readonly gasCheck: GasCheck | null;
   readonly verdict: Verdict;
 }
 
@@ -40,11 +43,12 @@ export interface KegSituation {
   readonly facts: KegFacts;
   readonly inputs: readonly KegInput[];
   readonly outlook: TrackOutput | null;
+  readonly gasCheck: GasCheck | null;
 }
 
 /** Computes all that is said of a keg now. A value that has grown stale is shown with its age, but nothing rests on it. */
 export function kegState(situation: KegSituation, nowMs: number): KegState {
-  const { keg, adopted, site, supply, batch, facts, inputs, outlook } = situation;
+  const { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck } = situation;
   const newest = (quantity: Quantity) => inputs.find((input) => input.quantity === quantity) ?? null;
   const ambient = ambientPressure(newest('ambient-pressure'), facts.altitudeMetres, site);
   const beerTemperature = newest('beer-temperature');
@@ -81,6 +85,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     advisedKpaGauge: advisedSettingKpaGauge(basis),
     equilibriumVolumes,
     outlook,
+    gasCheck,
     verdict: judge(basis),
   };
 }

@@ -16,7 +16,10 @@ function stateOf(values: readonly LiveValue[], { altitudeM = 0, co2Ratio = 1 as 
   const inputs = collectInputs(values, null, site, NOON);
   const facts = kegFactsAt([], NOON);
   const supply = aSupply({ co2Ratio });
-  return kegState({ keg: aKeg(), adopted: true, site, supply, batch: null, facts, inputs, outlook: null }, NOON);
+  return kegState(
+    { keg: aKeg(), adopted: true, site, supply, batch: null, facts, inputs, outlook: null, gasCheck: null },
+    NOON,
+  );
 }
 
 function sent(quantity: 'beer-temperature' | 'headspace-pressure' | 'ambient-pressure', value: number, unit: string) {

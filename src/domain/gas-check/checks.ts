@@ -29,6 +29,12 @@ export function gasChecksOf(events: readonly KegEvent[], nowMs: number): GasChec
   return open === null ? checks : [...checks, open];
 }
 
+/** The check that is going on at a moment, or null. Events in order of time. */
+export function runningCheck(events: readonly KegEvent[], nowMs: number): GasCheck | null {
+  const last = gasChecksOf(events, nowMs).at(-1);
+  return last === undefined || last.endedAtMs !== null ? null : last;
+}
+
 /** Begun again while it is going on, it is the same check: only that it is shaken may be news. */
 function begun(open: GasCheck | null, fresh: Omit<GasCheck, 'endedAtMs'>): GasCheck {
   return open === null ? { ...fresh, endedAtMs: null } : { ...open, shaken: open.shaken || fresh.shaken };
