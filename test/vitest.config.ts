@@ -17,7 +17,7 @@ export default defineConfig({
     projects: [
       {
         extends: true,
-        test: { name: 'fast', include: ['test/**/*.test.{ts,tsx}'], exclude: slow, testTimeout: 10_000 },
+        test: { name: 'fast', include: ['test/**/*.test.{ts,tsx}'], exclude: slow, testTimeout: 60_000 },
       },
       {
         extends: true,

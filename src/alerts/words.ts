@@ -1,6 +1,6 @@
 import type { Freshness } from '../domain/probe-health.ts';
 import type { Quantity } from '../domain/quantity.ts';
-import { COLD_MARGIN_C } from '../domain/verdict/cold.ts';
+import { DEFAULT_LIMITS } from '../domain/verdict/limits.ts';
 import { ageWords, type SpokenUnits, temperatureWords } from '../domain/words.ts';
 import type { EpisodeWords } from './episode.ts';
 import type { Finding } from './rule.ts';
@@ -9,7 +9,7 @@ import type { Finding } from './rule.ts';
 export const COLD_END_ABOVE_C = 0.5;
 
 export function coldEnoughLimits(fillCelsius: number): { beginAtC: number; endAboveC: number } {
-  return { beginAtC: fillCelsius + COLD_MARGIN_C, endAboveC: fillCelsius + COLD_END_ABOVE_C };
+  return { beginAtC: fillCelsius + DEFAULT_LIMITS.coldMarginC, endAboveC: fillCelsius + COLD_END_ABOVE_C };
 }
 
 export function coldEnoughWords(

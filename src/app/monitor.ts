@@ -17,6 +17,7 @@ import type { TrackOutput } from '../domain/keg-track-types.ts';
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, freshnessAt, silenceLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Subject } from '../domain/topic.ts';
+import type { CheckName } from '../domain/verdict/check.ts';
 import type { VerdictKind } from '../domain/verdict/judge.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { VerdictJournal } from '../ports/journal.ts';
@@ -31,6 +32,8 @@ import type { Register } from './register.ts';
 const GATHER_MS = 50;
 /** A keg that is only heard of is no longer suggested after this silence (ms). */
 const SUGGESTED_FOR_MS = 24 * 3600_000;
+
+const NOTHING_PASSED: ReadonlySet<CheckName> = new Set();
 
 export interface MonitorOptions {
   readonly clock: Clock;
@@ -49,6 +52,8 @@ export class Monitor {
   readonly #dirty = new Set<string>();
   readonly #startedAtMs: number;
   readonly #verdicts: Map<string, { kind: VerdictKind; sinceMs: number }>;
+  /** Checks of each keg that passed when last judged. */
+  readonly #passed = new Map<string, ReadonlySet<CheckName>>();
   #gathering = false;
 
   constructor(options: MonitorOptions) {
@@ -165,7 +170,11 @@ export class Monitor {
     const batch = adopted ? register.batchAt(keg.kegId, nowMs) : null;
     const outlook = batch === null ? null : this.#options.outlook(keg.kegId);
     const gasCheck = runningCheck(events, nowMs);
-    return kegState({ keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck }, nowMs);
+    const passed = this.#passed.get(keg.kegId) ?? NOTHING_PASSED;
+    const state = kegState({ keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, passed }, nowMs);
+    const passing = state.verdict.checks.filter((check) => check.state === 'pass');
+    this.#passed.set(keg.kegId, new Set(passing.map(({ name }) => name)));
+    return state;
   }
 
   #verdictSince(kegId: string, kind: VerdictKind, nowMs: number): number {

@@ -4,6 +4,7 @@ import { ArrivalClock } from '../domain/clean/arrival-clock.ts';
 import { type ClockWatch, skewMs, UNWATCHED, watchClock } from '../domain/clean/clock-skew.ts';
 import { STEP_MS } from '../domain/clean/step.ts';
 import { inOrder, type KegEvent } from '../domain/event.ts';
+import { runningCheck } from '../domain/gas-check/checks.ts';
 import { kegFactsAt } from '../domain/keg-facts.ts';
 import type { KegInput } from '../domain/keg-inputs.ts';
 import { KegTrack } from '../domain/keg-track.ts';
@@ -15,11 +16,15 @@ import { QUANTITY_RULES, type Quantity } from '../domain/quantity.ts';
 import { readSample } from '../domain/sample.ts';
 import type { Subject } from '../domain/topic.ts';
 import type { VerdictBasis } from '../domain/verdict/basis.ts';
+import type { CheckName } from '../domain/verdict/check.ts';
 import { judge } from '../domain/verdict/judge.ts';
+import { DEFAULT_LIMITS } from '../domain/verdict/limits.ts';
 import { dissolvedOutlook } from '../domain/verdict/outlook.ts';
 import { dimensionOf } from '../physics/units.ts';
 import { estimateModel } from './estimate-model.ts';
 
+/** Each line is judged by itself. */
+const NOTHING_PASSED: ReadonlySet<CheckName> = new Set();
 const DAY_MS = 24 * 3600_000;
 /** Readings and entries are taken from this far back (ms); a batch is empty long before. */
 const KEEP_MS = 90 * DAY_MS;
@@ -226,6 +231,13 @@ function basisOf(output: TrackOutput, kegId: string, events: readonly KegEvent[]
     equilibriumVolumes: output.equilibriumVolumes,
     dissolved: dissolvedOutlook(output),
     units: { temperature: 'Cel', pressure: 'bar', carbonation: 'volumes' },
+    inputs: [],
+    coldIn: output.coldIn,
+    steadiness: output.steadiness,
+    gasCheckRuns: runningCheck(events, atMs) !== null,
+    limits: DEFAULT_LIMITS,
+    passed: NOTHING_PASSED,
+    nowMs: atMs,
   };
 }
 

@@ -22,6 +22,15 @@ export interface KegFacts {
   readonly regulatorKpaGauge: number | null;
   /** Temperature last entered for its place (°C), or null. */
   readonly fridgeCelsius: number | null;
+  /** Since when the beer has been at rest, and what disturbed it last; null while there is none. */
+  readonly rest: Rest | null;
+  /** Beer at the filling and drawn since (L); null while there is none. */
+  readonly beer: { readonly filledLitres: number; readonly drawnLitres: number } | null;
+}
+
+export interface Rest {
+  readonly sinceMs: number;
+  readonly after: 'filled' | 'moved' | 'shaken' | 'vented';
 }
 
 /**
@@ -42,6 +51,8 @@ export function kegFactsAt(events: readonly KegEvent[], atMs: number): KegFacts 
     thermometer: null,
     regulatorKpaGauge: null,
     fridgeCelsius: null,
+    rest: null,
+    beer: null,
   };
   for (const event of events) {
     if (event.atMs > atMs) break;
@@ -50,16 +61,25 @@ export function kegFactsAt(events: readonly KegEvent[], atMs: number): KegFacts 
   return facts;
 }
 
-function change({ body }: KegEvent, facts: KegFacts): Partial<KegFacts> {
+function change({ atMs, body }: KegEvent, facts: KegFacts): Partial<KegFacts> {
   switch (body.kind) {
     case 'keg-filled':
       return {
+        rest: { sinceMs: atMs, after: 'filled' },
+        beer: { filledLitres: body.beerLitres, drawnLitres: 0 },
         altitudeMetres: body.altitudeMetres ?? null,
         thermometer: body.probe,
         gas: body.onGasSince === undefined ? facts.gas : 'on',
       };
     case 'keg-emptied':
-      return { altitudeMetres: null, thermometer: null, gas: 'unknown', target: DEFAULT_TARGET };
+      return {
+        altitudeMetres: null,
+        thermometer: null,
+        gas: 'unknown',
+        target: DEFAULT_TARGET,
+        rest: null,
+        beer: null,
+      };
     case 'target-set':
       return {
         target: {
@@ -69,6 +89,14 @@ function change({ body }: KegEvent, facts: KegFacts): Partial<KegFacts> {
           celsius: body.celsius ?? facts.target.celsius,
         },
       };
+    case 'keg-moved':
+      return disturbed(facts, atMs, 'moved');
+    case 'keg-shaken':
+      return disturbed(facts, atMs, 'shaken');
+    case 'keg-vented':
+      return disturbed(facts, atMs, 'vented');
+    case 'beer-drawn':
+      return facts.beer === null ? {} : { beer: { ...facts.beer, drawnLitres: facts.beer.drawnLitres + body.litres } };
     case 'regulator-set':
       return { regulatorKpaGauge: body.kpaGauge };
     case 'fridge-set':
@@ -82,4 +110,9 @@ function change({ body }: KegEvent, facts: KegFacts): Partial<KegFacts> {
     default:
       return {};
   }
+}
+
+/** An empty keg has no beer to disturb. */
+function disturbed(facts: KegFacts, sinceMs: number, after: Rest['after']): Partial<KegFacts> {
+  return facts.rest === null ? {} : { rest: { sinceMs, after } };
 }

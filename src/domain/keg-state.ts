@@ -6,7 +6,9 @@ import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
 import type { TrackOutput } from './keg-track-types.ts';
 import type { Quantity } from './quantity.ts';
 import { usable } from './verdict/basis.ts';
+import type { CheckName } from './verdict/check.ts';
 import { judge, type Verdict } from './verdict/judge.ts';
+import { DEFAULT_LIMITS } from './verdict/limits.ts';
 import { dissolvedOutlook } from './verdict/outlook.ts';
 import { advisedSettingKpaGauge } from './verdict/serving-pressure.ts';
 
@@ -44,6 +46,8 @@ export interface KegSituation {
   readonly inputs: readonly KegInput[];
   readonly outlook: TrackOutput | null;
   readonly gasCheck: GasCheck | null;
+  /** Checks that passed when last judged. */
+  readonly passed: ReadonlySet<CheckName>;
 }
 
 /** Computes all that is said of a keg now. A value that has grown stale is shown with its age, but nothing rests on it. */
@@ -70,6 +74,13 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     equilibriumVolumes,
     dissolved: dissolvedOutlook(outlook),
     units: site.units,
+    inputs,
+    coldIn: outlook?.coldIn ?? null,
+    steadiness: outlook?.steadiness ?? null,
+    gasCheckRuns: gasCheck !== null,
+    limits: DEFAULT_LIMITS,
+    passed: situation.passed,
+    nowMs,
   };
   return {
     keg,

@@ -34,6 +34,12 @@ const HORIZON_HOURS = 7 * 24;
 const COLD_ABOVE_C = 0.5;
 /** Beer that fell by as much in two hours is on its way to the fridge's temperature (°C). */
 const FALLING_C = 0.3;
+/** A risk that is not taken. */
+const RISK = 0.05;
+/** More than thermometer, gauge and air in the headspace are ever off by together (volumes). */
+const CLEAR_VOLUMES = 0.2;
+/** Steps of half an hour. */
+const STEADY_STEPS = 6;
 
 /** Draws all that is said of a batch from its estimate, its probes and its entries. */
 export function outlookOf(basis: OutlookBasis): TrackOutput {
@@ -69,6 +75,8 @@ export function outlookOf(basis: OutlookBasis): TrackOutput {
     ambientKpaAbsolute,
     ambientFromBarometer,
     readyIn: readyIn(basis, beerTemperature, headspacePressure, ambientKpaAbsolute),
+    passesTopInHours: passesTopInHours(basis, beerTemperature, headspacePressure, ambientKpaAbsolute),
+    steadiness: steadiness(basis),
     coldIn: coldIn(basis, beerTemperature),
   };
 }
@@ -88,6 +96,45 @@ function readyIn(
   const ahead = { beerC, headspaceKpaGauge, ambientKpaAbsolute, horizonHours: HORIZON_HOURS };
   const hours = estimate.hoursUntil({ low, high }, ahead);
   return hours === null || hours.hours <= 0 ? null : hours;
+}
+
+/** Hours until the risk of being past the window's top, with everything left as it is, reaches 5 %. */
+function passesTopInHours(
+  basis: OutlookBasis,
+  beerTemperature: Newest | null,
+  headspacePressure: Newest | null,
+  ambientKpaAbsolute: number,
+): number | null {
+  const { estimate, facts } = basis;
+  if (estimate === null) return null;
+  const { low, high } = facts.target;
+  if (estimate.probabilityAbove(high) > RISK) return 0;
+  const headspaceKpaGauge = pressureAhead(basis, headspacePressure);
+  if (beerTemperature === null || headspaceKpaGauge === null) return null;
+  const beerC = temperatureAhead(basis, beerTemperature.value);
+  const end = equilibriumOrNull(beerC, headspaceKpaGauge, ambientKpaAbsolute, basis.co2Ratio);
+  // Whatever the probes' errors, beer that ends this far below the top never passes it.
+  if (end !== null && end < high - CLEAR_VOLUMES) return null;
+  return estimate.prospect({
+    beerC,
+    headspaceKpaGauge,
+    ambientKpaAbsolute,
+    hours: HORIZON_HOURS,
+    points: 2,
+    goal: { low, high },
+    fromVolumes: null,
+  }).passingHours;
+}
+
+function steadiness({ inputs, altitudeKpa, untilMs, filling }: OutlookBasis): TrackOutput['steadiness'] {
+  const steps = Array.from({ length: STEADY_STEPS }, (_, index) =>
+    inputs.step(untilMs - (index + 1) * STEP_MS, altitudeKpa, filling.body.probe === 'air'),
+  );
+  const kpa = steps.flatMap(({ headspaceKpaGauge }) => headspaceKpaGauge ?? []);
+  const celsius = steps.flatMap(({ beerC }) => beerC ?? []);
+  // One step may have been missed by a slow probe.
+  if (Math.min(kpa.length, celsius.length) < STEADY_STEPS - 1) return null;
+  return { kpa: Math.max(...kpa) - Math.min(...kpa), celsius: Math.max(...celsius) - Math.min(...celsius) };
 }
 
 /** Beer that is cooling comes to what the fridge is set to, long before the gas is in it. */

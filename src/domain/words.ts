@@ -1,5 +1,6 @@
 import { gramsPerLitreOfVolumes } from '../physics/co2.ts';
 import { convert, volumes } from '../physics/units.ts';
+import type { HoursAhead } from './estimate/types.ts';
 
 /** Units in which the installation's people read and speak. */
 export interface SpokenUnits {
@@ -51,4 +52,14 @@ export function ageWords(ageMs: number): string {
   const hours = Math.round(minutes / 60);
   if (hours < 48) return `${hours} h`;
   return `${Math.round(hours / 24)} days`;
+}
+
+/** "about 7 h" or "about 2 to 5 days": a time ahead, with its range where that says more than one figure. */
+export function spanWords({ hours, lowHours, highHours }: HoursAhead): string {
+  const inDays = hours >= 48;
+  const figure = (value: number) => Math.max(1, Math.round(inDays ? value / 24 : value));
+  const [low, middle, high] = [lowHours, hours, highHours].map(figure) as [number, number, number];
+  const unit = (count: number) => (inDays ? (count === 1 ? 'day' : 'days') : 'h');
+  const isSure = high - low <= Math.max(1, 0.5 * middle);
+  return isSure ? `about ${middle}${NO_BREAK}${unit(middle)}` : `about ${low} to ${high}${NO_BREAK}${unit(high)}`;
 }

@@ -17,7 +17,18 @@ function stateOf(values: readonly LiveValue[], { altitudeM = 0, co2Ratio = 1 as 
   const facts = kegFactsAt([], NOON);
   const supply = aSupply({ co2Ratio });
   return kegState(
-    { keg: aKeg(), adopted: true, site, supply, batch: null, facts, inputs, outlook: null, gasCheck: null },
+    {
+      keg: aKeg(),
+      adopted: true,
+      site,
+      supply,
+      batch: null,
+      facts,
+      inputs,
+      outlook: null,
+      gasCheck: null,
+      passed: new Set(),
+    },
     NOON,
   );
 }

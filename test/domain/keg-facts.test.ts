@@ -17,6 +17,8 @@ describe('what entries say of a keg', () => {
       thermometer: null,
       regulatorKpaGauge: null,
       fridgeCelsius: null,
+      rest: null,
+      beer: null,
     });
   });
 
@@ -75,7 +77,25 @@ describe('what entries say of a keg', () => {
       thermometer: null,
       regulatorKpaGauge: 80,
       fridgeCelsius: 1,
+      rest: null,
+      beer: null,
     });
+  });
+
+  test('what disturbs the beer ends its rest, and draws add up', () => {
+    expect(told(aFilling()).rest).toEqual({ sinceMs: NOON, after: 'filled' });
+    const facts = told(
+      aFilling({ beerLitres: 18 }),
+      { kind: 'keg-moved' },
+      { kind: 'beer-drawn', litres: 0.5 },
+      { kind: 'keg-shaken', seconds: 60 },
+      { kind: 'beer-drawn', litres: 0.4 },
+    );
+    expect(facts.rest).toEqual({ sinceMs: NOON + 3 * HOUR, after: 'shaken' });
+    expect(facts.beer).toEqual({ filledLitres: 18, drawnLitres: 0.9 });
+    expect(told(aFilling(), { kind: 'keg-vented' }).rest?.after).toBe('vented');
+    // An empty keg may be carried about.
+    expect(told({ kind: 'keg-moved' }, { kind: 'beer-drawn', litres: 1 })).toMatchObject({ rest: null, beer: null });
   });
 
   test('a note changes nothing', () => {

@@ -8,7 +8,8 @@ import type { ProbeRhythm } from '../../src/domain/probe-health.ts';
 import { QUANTITY_RULES, type Quantity } from '../../src/domain/quantity.ts';
 import type { Reading } from '../../src/domain/reading.ts';
 import type { Subject } from '../../src/domain/topic.ts';
-import type { VerdictBasis } from '../../src/domain/verdict/basis.ts';
+import type { DissolvedOutlook, VerdictBasis } from '../../src/domain/verdict/basis.ts';
+import { DEFAULT_LIMITS } from '../../src/domain/verdict/limits.ts';
 
 export const SECOND = 1000;
 export const MINUTE = 60_000;
@@ -116,16 +117,36 @@ export interface BasisChange {
   readonly kpaGauge?: number | null;
   readonly pressureAgeMs?: number;
   readonly co2Ratio?: number | null;
+  readonly dissolved?: DissolvedOutlook | null;
+  /** Further values, heard just now. */
+  readonly further?: readonly LiveValue[];
+  readonly rest?: Partial<Pick<VerdictBasis, 'coldIn' | 'steadiness' | 'gasCheckRuns' | 'limits' | 'passed' | 'units'>>;
+}
+
+/** What is dissolved, inside the usual window and sure of it. */
+export function anOutlook(change: Partial<DissolvedOutlook> = {}): DissolvedOutlook {
+  return {
+    volumes: 2.25,
+    low: 2.15,
+    high: 2.35,
+    insideProbability: 0.99,
+    aboveProbability: 0,
+    readyIn: null,
+    passesTopInHours: null,
+    disagreement: null,
+    ...change,
+  };
 }
 
 /** What a verdict rests on at noon: a filled keg at sea level on pure CO2, with probes that speak every minute. */
 export function aBasis(change: BasisChange = {}): VerdictBasis {
   const { beerC = 4, kpaGauge = 70, beerAgeMs = 0, pressureAgeMs = 0, co2Ratio = 1 } = change;
   const batch = change.batch === undefined ? aBatch() : change.batch;
-  const facts = change.facts ?? kegFactsAt([], NOON);
+  const facts = change.facts ?? kegFactsAt([anEvent(NOON - DAY, aFilling())], NOON);
   const values = [
     ...(beerC === null ? [] : [aLiveValue('beer-temperature', beerC, { ageMs: beerAgeMs })]),
     ...(kpaGauge === null ? [] : [aLiveValue('headspace-pressure', kpaGauge, { ageMs: pressureAgeMs })]),
+    ...(change.further ?? []),
   ];
   const inputs = collectInputs(values, null, aSite(), NOON);
   const beerTemperature = inputs.find(({ quantity }) => quantity === 'beer-temperature') ?? null;
@@ -143,6 +164,15 @@ export function aBasis(change: BasisChange = {}): VerdictBasis {
     equilibriumVolumes: known
       ? equilibriumOrNull(beerC ?? Number.NaN, kpaGauge ?? Number.NaN, ambient.kpaAbsolute, co2Ratio)
       : null,
+    dissolved: change.dissolved ?? null,
     units: aSite().units,
+    inputs,
+    coldIn: null,
+    steadiness: { kpa: 0.5, celsius: 0.2 },
+    gasCheckRuns: false,
+    limits: DEFAULT_LIMITS,
+    passed: new Set(),
+    nowMs: NOON,
+    ...change.rest,
   };
 }

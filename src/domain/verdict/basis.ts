@@ -3,6 +3,8 @@ import type { HoursAhead } from '../estimate/types.ts';
 import type { KegFacts } from '../keg-facts.ts';
 import type { Ambient, KegInput } from '../keg-inputs.ts';
 import type { SpokenUnits } from '../words.ts';
+import type { CheckName } from './check.ts';
+import type { VerdictLimits } from './limits.ts';
 
 /** What is known of the CO2 in the beer and its way to the window (volumes). */
 export interface DissolvedOutlook {
@@ -14,6 +16,16 @@ export interface DissolvedOutlook {
   readonly aboveProbability: number;
   /** Until waiting alone brings it into the window; null if it is inside, or never within a week. */
   readonly readyIn: HoursAhead | null;
+  /** Until the risk that it is past the window's top reaches 5 %; 0: it does now; null: not within a week. */
+  readonly passesTopInHours: number | null;
+  /** What contradicts the entries about the gas. */
+  readonly disagreement: 'closed-but-holds' | 'open-but-no-gas' | null;
+}
+
+/** How far pressure (kPa) and temperature (°C) moved within the last half hour. */
+export interface Steadiness {
+  readonly kpa: number;
+  readonly celsius: number;
 }
 
 /** Everything a verdict rests on. */
@@ -29,6 +41,17 @@ export interface VerdictBasis {
   /** Null or left out: not estimated. */
   readonly dissolved?: DissolvedOutlook | null;
   readonly units: SpokenUnits;
+  /** Everything that is measured of the keg, its place and its gas. */
+  readonly inputs: readonly KegInput[];
+  /** Until the beer is cold; null: it is, or nobody knows. */
+  readonly coldIn: HoursAhead | null;
+  /** Null: not known, because too little was heard. */
+  readonly steadiness: Steadiness | null;
+  readonly gasCheckRuns: boolean;
+  readonly limits: VerdictLimits;
+  /** Checks that passed when last judged: they pass a little beyond their limits too, so that none flickers. */
+  readonly passed: ReadonlySet<CheckName>;
+  readonly nowMs: number;
 }
 
 /** The input if it can still be relied on: fresh or late, not stale. */

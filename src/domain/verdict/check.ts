@@ -1,5 +1,19 @@
 /** One condition of the verdict. */
-export type CheckName = 'carbonation' | 'cold' | 'freezing-margin' | 'serving-pressure' | 'probes-fresh';
+export type CheckName =
+  /* Of the beer: these make the verdict. */
+  | 'carbonation'
+  | 'overcarbonation-risk'
+  | 'cold'
+  | 'freezing-margin'
+  | 'serving-pressure'
+  | 'steady'
+  | 'at-rest'
+  | 'probes-fresh'
+  /* Of the session: they count only where something watches them. */
+  | 'purge-pressure'
+  | 'bottles-cold'
+  | 'gas-supply'
+  | 'beer-left';
 
 export type CheckState =
   | 'pass'

@@ -1,15 +1,15 @@
-import { temperatureWords } from '../words.ts';
+import { spanWords, temperatureWords } from '../words.ts';
 import { usable, type VerdictBasis } from './basis.ts';
 import type { Check } from './check.ts';
 import { coldestSafeC } from './freezing-margin.ts';
 
-/** How far above the wished temperature a probe may read and the beer still count as cold (°C): the probe's own error. */
-export const COLD_MARGIN_C = 0.2;
+/** Once cold, beer stays cold this far above its limit (°C): a compressor comes and goes. */
+const FLICKER_C = 0.3;
 
 /** Is the beer at or below its fill temperature? */
 export function coldCheck(basis: VerdictBasis): Check {
-  const { facts, units } = basis;
-  const limitC = facts.target.celsius + COLD_MARGIN_C;
+  const { facts, units, limits, coldIn } = basis;
+  const limitC = facts.target.celsius + limits.coldMarginC;
   const wished = temperatureWords(facts.target.celsius, units);
   const input = usable(basis.beerTemperature);
   const common = {
@@ -22,7 +22,8 @@ export function coldCheck(basis: VerdictBasis): Check {
   if (input === null) {
     return { ...common, state: 'unknown', measured: null, advice: 'No temperature of the beer is known now.' };
   }
-  if (input.value <= limitC) return { ...common, state: 'pass', measured: input.value, advice: '' };
+  const flicker = basis.passed.has('cold') ? FLICKER_C : 0;
+  if (input.value <= limitC + flicker) return { ...common, state: 'pass', measured: input.value, advice: '' };
   // A wish that the beer would freeze at is no advice to give.
   const safe = facts.target.celsius >= coldestSafeC(basis.batch?.abvPercent ?? null);
   if (!safe) {
@@ -42,5 +43,6 @@ export function coldCheck(basis: VerdictBasis): Check {
       advice: `Set the fridge to ${wished}; at ${set} the beer never gets cold enough.`,
     };
   }
-  return { ...common, state: 'wait', measured: input.value, advice: `Wait until the beer is at ${wished}.` };
+  const when = coldIn === null ? '' : `, ${spanWords(coldIn)} from now`;
+  return { ...common, state: 'wait', measured: input.value, advice: `Wait until the beer is at ${wished}${when}.` };
 }

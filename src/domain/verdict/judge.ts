@@ -1,10 +1,14 @@
+import { atRestCheck } from './at-rest.ts';
 import type { VerdictBasis } from './basis.ts';
 import { carbonationCheck } from './carbonation.ts';
 import type { Check, CheckState } from './check.ts';
 import { coldCheck } from './cold.ts';
 import { freezingMarginCheck } from './freezing-margin.ts';
+import { overcarbonationRiskCheck } from './overcarbonation-risk.ts';
 import { probesFreshCheck } from './probes-fresh.ts';
 import { servingPressureCheck } from './serving-pressure.ts';
+import { sessionChecks } from './session.ts';
+import { steadyCheck } from './steady.ts';
 
 export type VerdictKind = 'ready' | 'wait' | 'act' | 'unknown';
 
@@ -22,10 +26,14 @@ export interface Verdict {
 export function judge(basis: VerdictBasis): Verdict {
   const checks = [
     carbonationCheck(basis),
+    overcarbonationRiskCheck(basis),
     coldCheck(basis),
     freezingMarginCheck(basis),
     servingPressureCheck(basis),
+    steadyCheck(basis),
+    atRestCheck(basis),
     probesFreshCheck(basis),
+    ...sessionChecks(basis),
   ];
   if (basis.batch === null) {
     return { kind: 'unknown', headline: 'Say what is in this keg and when it was filled.', checks };
