@@ -5,6 +5,7 @@ import type { HoursAhead } from '../domain/estimate/types.ts';
 import type { KegEvent } from '../domain/event.ts';
 import type { KegState } from '../domain/keg-state.ts';
 import type { TrackOutput } from '../domain/keg-track-types.ts';
+import type { Notice } from '../domain/notices/notice.ts';
 
 /** From what the application computes to what crosses the process boundary. Times become RFC 3339 in UTC. */
 
@@ -115,4 +116,9 @@ export function presentEvent({ eventId, subject, atMs, enteredAtMs, body }: KegE
     ...(subject.kind === 'place' ? { place: subject.id } : {}),
     ...(subject.kind === 'supply' ? { supply: subject.id } : {}),
   };
+}
+
+/** A notice, with its entry as it can be posted to the keg's events. */
+export function presentNotice({ name, message, advice, entry }: Notice): contract.Notice {
+  return { name, message, advice, entry: entry === null ? null : { kind: entry.kind, at: instant(entry.atMs) } };
 }
