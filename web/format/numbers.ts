@@ -57,6 +57,18 @@ export function pressure(kpa: number, units: Units): string {
   return `${units.pressure === '[psi]' ? number.replace(/\.0$/, '') : number}${SPACE}${pressureUnit(units)}`;
 }
 
+/** A small change of pressure, with one digit more than a pressure: "0.4 kPa", "0.06 psi", "0.004 bar". */
+export function pressureChange(kpa: number, units: Units): string {
+  return `${pressureChangeNumber(kpa, units)}${SPACE}${pressureUnit(units)}`;
+}
+export const pressureChangeNumber = (kpa: number, units: Units): string =>
+  digits(pressureFromKpa(kpa, units), PRESSURE_PLACES[units.pressure] + 1);
+
+/** A small difference of carbonation: "0.08 volumes" or "0.16 g/L". */
+export function carbonationDifference(volumes: number, units: Units): string {
+  return `${digits(carbonationFromVolumes(volumes, units), 2)}${SPACE}${carbonationUnit(units)}`;
+}
+
 /** The number alone, for scales and labels beside which the unit stands. */
 export function carbonationNumber(volumes: number, units: Units): string {
   return digits(carbonationFromVolumes(volumes, units), CARBONATION_PLACES[units.carbonation]);

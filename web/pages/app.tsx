@@ -6,10 +6,11 @@ import { later } from '../store/clock.ts';
 import { heard, otherVersion, view } from '../store/dashboard.ts';
 import { isOpen } from '../store/episodes.ts';
 import { route } from '../store/navigation.ts';
-import { KegPage } from './keg.tsx';
 import { laterPage } from './later-page.tsx';
 import { NowPage } from './now.tsx';
 
+const keg = laterPage(async () => (await import('./keg.tsx')).KegPage);
+const gasCheck = laterPage(async () => (await import('./gas-check.tsx')).GasCheckPage);
 const probes = laterPage(async () => (await import('./probes.tsx')).ProbesPage);
 const alerts = laterPage(async () => (await import('./alerts.tsx')).AlertsPage);
 const settings = laterPage(async () => (await import('./settings.tsx')).SettingsPage);
@@ -19,7 +20,7 @@ const FETCH_AHEAD_MS = 4_000;
 /** Fetches the other pages while Quietkeg is reached: they must open when it no longer is. */
 export function fetchOtherPages(): void {
   later(FETCH_AHEAD_MS, () => {
-    for (const page of [probes, alerts, settings]) page.fetch().catch(() => {});
+    for (const page of [keg, gasCheck, probes, alerts, settings]) page.fetch().catch(() => {});
   });
 }
 
@@ -56,7 +57,9 @@ function Page() {
     case 'now':
       return <NowPage />;
     case 'keg':
-      return <KegPage key={here.kegId} kegId={here.kegId} />;
+      return <keg.Page key={here.kegId} kegId={here.kegId} />;
+    case 'gas-check':
+      return <gasCheck.Page key={here.kegId} kegId={here.kegId} />;
     case 'probes':
       return <probes.Page />;
     case 'alerts':
@@ -84,10 +87,10 @@ function pageTitle(): string {
   switch (here.page) {
     case 'now':
       return 'Now';
-    case 'keg': {
-      const keg = view.value.kegs.find((one) => one.kegId === here.kegId);
-      return keg?.batchName ?? keg?.name ?? here.kegId;
-    }
+    case 'keg':
+      return nameOf(here.kegId);
+    case 'gas-check':
+      return `Gas check, ${nameOf(here.kegId)}`;
     case 'probes':
       return 'Probes';
     case 'alerts':
@@ -97,4 +100,9 @@ function pageTitle(): string {
     case 'nowhere':
       return 'No such page';
   }
+}
+
+function nameOf(kegId: string): string {
+  const known = view.value.kegs.find((one) => one.kegId === kegId);
+  return known?.batchName ?? known?.name ?? kegId;
 }

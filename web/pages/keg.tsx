@@ -19,6 +19,7 @@ import { clockAheadMs, serviceMinute, serviceNow } from '../store/clock.ts';
 import { heard, supplies, units, view, zone } from '../store/dashboard.ts';
 import { type KegHistory, kegHistory } from '../store/keg-history.ts';
 import type { Range } from '../store/range.ts';
+import { gasCheckPathOf } from '../store/routes.ts';
 import { DetailsPart, LogPart, type PartProps, then, thenKept, Unfilled } from './keg-records.tsx';
 import './keg.css';
 
@@ -59,7 +60,19 @@ function Known({ keg }: { readonly keg: KegState }) {
     <div class="keg-page">
       <KegHead keg={keg} oldSinceMs={oldSinceMs} />
       {leftOver !== null && <LeftOver trouble={leftOver} onSeen={() => setLeftOver(null)} />}
-      {keg.batchId === null && <Unfilled keg={keg} history={history} onLeftOver={setLeftOver} />}
+      {keg.batchId === null && (
+        <>
+          {keg.gasCheck === null && (
+            <p>
+              Before beer goes in:{' '}
+              <a class="btn" href={gasCheckPathOf(keg.kegId)}>
+                See if the keg is tight
+              </a>
+            </p>
+          )}
+          <Unfilled keg={keg} history={history} onLeftOver={setLeftOver} />
+        </>
+      )}
       <Notices
         notices={old ? NOTHING_NOTICED : keg.notices}
         units={units.value}
@@ -75,6 +88,7 @@ function Known({ keg }: { readonly keg: KegState }) {
           inputs={keg.inputs}
           units={units.value}
           old={old}
+          {...(keg.batchId === null || keg.gasCheck !== null ? {} : { gasCheckPath: gasCheckPathOf(keg.kegId) })}
         />
         <CurvePart keg={keg} history={history} />
         <div class="records">

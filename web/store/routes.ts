@@ -1,6 +1,7 @@
 export type Route =
   | { readonly page: 'now' }
   | { readonly page: 'keg'; readonly kegId: string }
+  | { readonly page: 'gas-check'; readonly kegId: string }
   | { readonly page: 'probes' }
   | { readonly page: 'alerts' }
   | { readonly page: 'settings' }
@@ -9,17 +10,19 @@ export type Route =
 /** What an address shows. The service answers all of these with the same page. */
 export function routeOf(path: string): Route {
   const parts = path.split('/').filter((part) => part !== '');
-  const [first, second] = parts;
+  const [first, second, third] = parts;
   if (first === undefined) return { page: 'now' };
-  if (first === 'kegs' && second !== undefined && parts.length === 2) {
+  const ofKeg = parts.length === 2 ? 'keg' : parts.length === 3 && third === 'gas-check' ? 'gas-check' : null;
+  if (first === 'kegs' && second !== undefined && ofKeg !== null) {
     const kegId = decoded(second);
-    return kegId === null ? { page: 'nowhere', path } : { page: 'keg', kegId };
+    return kegId === null ? { page: 'nowhere', path } : { page: ofKeg, kegId };
   }
   if (parts.length === 1 && (first === 'probes' || first === 'alerts' || first === 'settings')) return { page: first };
   return { page: 'nowhere', path };
 }
 
 export const pathOfKeg = (kegId: string): string => `/kegs/${encodeURIComponent(kegId)}`;
+export const gasCheckPathOf = (kegId: string): string => `${pathOfKeg(kegId)}/gas-check`;
 
 function decoded(text: string): string | null {
   try {

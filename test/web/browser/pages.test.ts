@@ -379,7 +379,17 @@ describe('alerts, settings', () => {
 });
 
 describe('every page', () => {
-  const PATHS = ['/', '/kegs/right', '/kegs/one', '/probes', '/alerts', '/settings', '/nowhere'];
+  const PATHS = [
+    '/',
+    '/kegs/right',
+    '/kegs/one',
+    '/kegs/right/gas-check',
+    '/kegs/one/gas-check',
+    '/probes',
+    '/alerts',
+    '/settings',
+    '/nowhere',
+  ];
 
   test.each(['light', 'dark'] as const)(
     'passes the accessibility checker in %s',

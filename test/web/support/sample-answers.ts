@@ -1,6 +1,7 @@
 import type { Curve } from '../../../src/contract/curve.ts';
 import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
+import { REPORTS } from '../../../web/components/gas-check/sample-reports.ts';
 import { SAMPLE_ALERT, SILENT_ALERT } from '../../../web/components/sample-states.ts';
 import type { FakeService } from './fake-service.ts';
 
@@ -83,6 +84,7 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
   ] as const) {
     give(`/kegs/${kegId}`, { kegId, name: kegId, batchId: 'b1', ...keg });
     give(`/kegs/${kegId}/curve`, sampleCurve(nowMs, 146, estimated));
+    give(`/kegs/${kegId}/gas-check`, kegId === 'one' ? REPORTS.empty : REPORTS.before);
     give(`/kegs/${kegId}/events`, { events: sampleEvents(kegId, at) });
   }
   give('/probes', sampleProbes(at));

@@ -22,12 +22,14 @@ interface Props {
   readonly old: boolean;
   /** Already said in the page's head: not said again. */
   readonly headline?: string;
+  /** Where a gas check is made, which tells more of the carbonation. */
+  readonly gasCheckPath?: string;
 }
 
 const ORDER = { act: 0, unknown: 1, wait: 2, pass: 3, 'not-watched': 4 } as const;
 
 /** May I fill? Every check with what is, what is wanted and what to do; those that need someone first. */
-export function Checks({ checks, inputs, units, old, headline = '' }: Props) {
+export function Checks({ checks, inputs, units, old, headline = '', gasCheckPath }: Props) {
   const watched = checks
     .filter((check) => check.state !== 'not-watched')
     .sort((a, b) => ORDER[a.state] - ORDER[b.state]);
@@ -40,7 +42,15 @@ export function Checks({ checks, inputs, units, old, headline = '' }: Props) {
       </header>
       <ul class="rows">
         {watched.map((check) => (
-          <Row key={check.name} check={check} inputs={inputs} units={units} old={old} headline={headline} />
+          <Row
+            key={check.name}
+            check={check}
+            inputs={inputs}
+            units={units}
+            old={old}
+            headline={headline}
+            {...(gasCheckPath !== undefined && check.name === 'carbonation' ? { gasCheckPath } : {})}
+          />
         ))}
       </ul>
       {unwatched.length > 0 && (
@@ -52,7 +62,7 @@ export function Checks({ checks, inputs, units, old, headline = '' }: Props) {
   );
 }
 
-function Row({ check, inputs, units, old, headline }: Omit<Props, 'checks'> & { readonly check: Check }) {
+function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 'checks'> & { readonly check: Check }) {
   const kind = old || check.state === 'not-watched' ? 'unknown' : CHECK_SIGN[check.state];
   const is = shown(check, check.measured, units);
   const wanted = wantedText(check, units);
@@ -75,6 +85,11 @@ function Row({ check, inputs, units, old, headline }: Omit<Props, 'checks'> & { 
         <span class="m">{wanted !== null && `wanted ${wanted}`}</span>
       </span>
       {saysAdvice && <span class="d">{check.advice}</span>}
+      {gasCheckPath !== undefined && !old && check.state !== 'pass' && (
+        <a class="d tell-more" href={gasCheckPath}>
+          Make a gas check
+        </a>
+      )}
     </li>
   );
 }

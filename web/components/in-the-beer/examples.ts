@@ -3,7 +3,7 @@ import type { KegState } from '../../../src/contract/state.ts';
 import { DEFAULT_UNITS } from '../../format/numbers.ts';
 import { deviceNowMs } from '../../store/clock.ts';
 import type { Example } from '../example.ts';
-import { CHECKED_KEG, FIRST_DAY_KEG, OVER_KEG, PARTLY_KEG, SURE_KEG } from '../sample-estimates.ts';
+import { CHECKED_KEG, FIRST_DAY_KEG, IN_CHECK_KEG, OVER_KEG, PARTLY_KEG, SURE_KEG } from '../sample-estimates.ts';
 import { InTheBeer } from './in-the-beer.tsx';
 
 const shown = (keg: KegState, old = false) =>
@@ -15,6 +15,7 @@ export const examples: readonly Example[] = [
   { name: 'partly in its window', render: () => shown(PARTLY_KEG) },
   { name: 'inside its window', render: () => shown(SURE_KEG) },
   { name: 'past its window', render: () => shown(OVER_KEG) },
+  { name: 'while a gas check runs', render: () => shown(IN_CHECK_KEG) },
   { name: 'old', render: () => shown(PARTLY_KEG, true) },
   {
     name: 'in grams a litre',

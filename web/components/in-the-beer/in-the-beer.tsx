@@ -6,6 +6,7 @@ import { clockTime } from '../../format/times.ts';
 import { oldestOf } from '../../store/ageing.ts';
 import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
+import { gasCheckPathOf } from '../../store/routes.ts';
 import { Age } from '../age/age.tsx';
 import { Way } from '../way/way.tsx';
 import './in-the-beer.css';
@@ -62,6 +63,11 @@ export function InTheBeer({ keg, units, oldSinceMs }: Props) {
             The longer the lens, the less sure: in nine of ten cases the truth lies within it. The number is what a
             carbonation chart says, and an instrument that shakes a sample and reads its pressure.
           </p>
+          {!old && keg.gasCheck === null && (
+            <a class="btn" href={gasCheckPathOf(keg.kegId)}>
+              Make a gas check
+            </a>
+          )}
         </div>
       </div>
     </section>

@@ -1,0 +1,83 @@
+import { useEffect, useMemo } from 'preact/hooks';
+import type { KegState } from '../../src/contract/state.ts';
+import { Before } from '../components/gas-check/before.tsx';
+import { Results } from '../components/gas-check/results.tsx';
+import { Running } from '../components/gas-check/running.tsx';
+import { Values } from '../components/keg-row/keg-row.tsx';
+import type { Trouble } from '../store/api.ts';
+import { heard, units, view } from '../store/dashboard.ts';
+import { beginGasCheck, endGasCheck, type GasCheck, gasCheck } from '../store/gas-check.ts';
+import { pathOfKeg } from '../store/routes.ts';
+import './lists.css';
+
+/** The gas check of one keg, from "what is it for" to what it found. Made for a phone at the fridge. */
+export function GasCheckPage({ kegId }: { readonly kegId: string }) {
+  const keg = view.value.kegs.find((one) => one.kegId === kegId && one.adopted);
+  if (keg !== undefined) return <Known keg={keg} />;
+  if (!view.value.known || view.value.connection !== 'live') return <p class="loading">Asking what was last heard.</p>;
+  return (
+    <div class="sheet">
+      <h1>There is no keg “{kegId}”</h1>
+      <p>
+        It was removed, or never heard. <a href="/">See all kegs</a>.
+      </p>
+    </div>
+  );
+}
+
+function Known({ keg }: { readonly keg: KegState }) {
+  const check = useMemo(() => gasCheck(keg.kegId), [keg.kegId]);
+  useEffect(() => check.start(), [check]);
+  const old = heard.value.kind === 'old';
+  return (
+    <div class="sheet gas-check">
+      <p class="name back">
+        <a href={pathOfKeg(keg.kegId)}>‹ {keg.batchName ?? keg.name}</a>{' '}
+        <span class="note">
+          <Values keg={keg} units={units.value} old={old} />
+        </span>
+      </p>
+      <h1>Gas check</h1>
+      <Stage keg={keg} check={check} />
+    </div>
+  );
+}
+
+function Stage({ keg, check }: { readonly keg: KegState; readonly check: GasCheck }) {
+  const report = check.report.value;
+  const trouble = check.trouble.value;
+  if (report === null) {
+    return <p class="loading">{trouble?.detail ?? 'Asking how long a check would be worth it.'}</p>;
+  }
+  const then = async (change: Promise<Trouble | null>): Promise<Trouble | null> => {
+    const told = await change;
+    await check.load();
+    return told;
+  };
+  const { running } = report;
+  return (
+    <>
+      {trouble !== null && <p class="note">{trouble.detail}</p>}
+      {running === null ? (
+        <Before
+          key="before"
+          report={report}
+          units={units.value}
+          workingKpaGaugeMax={check.details.value?.workingKpaGaugeMax ?? null}
+          onStart={(shaken) => then(beginGasCheck(keg.kegId, shaken))}
+        />
+      ) : (
+        <Running
+          key="running"
+          running={running}
+          beer={report.batchId !== null}
+          target={keg.target}
+          liveKpaGauge={keg.headspaceKpaGauge}
+          units={units.value}
+          onEnd={(gas) => then(endGasCheck(keg.kegId, gas))}
+        />
+      )}
+      <Results results={report.results} units={units.value} />
+    </>
+  );
+}
