@@ -21,6 +21,7 @@ import { type KegHistory, kegHistory } from '../store/keg-history.ts';
 import type { Range } from '../store/range.ts';
 import { gasCheckPathOf } from '../store/routes.ts';
 import { DetailsPart, LogPart, type PartProps, then, thenKept, Unfilled } from './keg-records.tsx';
+import { laterPage } from './later-page.tsx';
 import './keg.css';
 
 /** One keg: may I fill, where it stands, how it got there, and what was done with it. */
@@ -91,6 +92,7 @@ function Known({ keg }: { readonly keg: KegState }) {
           {...(keg.batchId === null || keg.gasCheck !== null ? {} : { gasCheckPath: gasCheckPathOf(keg.kegId) })}
         />
         <CurvePart keg={keg} history={history} />
+        {keg.batchId !== null && <WhatIfPart keg={keg} history={history} />}
         <div class="records">
           <LogPart keg={keg} history={history} />
           <DetailsPart keg={keg} history={history} />
@@ -184,6 +186,27 @@ function asksForSetting(keg: KegState): boolean {
   const about = new Set(['carbonation', 'overcarbonation-risk', 'serving-pressure']);
   return (
     keg.verdict.kind === 'act' && keg.verdict.checks.some((check) => check.state === 'act' && about.has(check.name))
+  );
+}
+
+const whatIf = laterPage(async () => (await import('./keg-what-if.tsx')).KegWhatIf);
+
+/** Opened by whoever wants to ask: the service then works out a curve. */
+function WhatIfPart({ keg, history }: PartProps) {
+  const [asked, setAsked] = useState(false);
+  return (
+    <section class="part what-if" aria-labelledby="h-what-if">
+      <header>
+        <h2 id="h-what-if">What if?</h2>
+      </header>
+      {asked ? (
+        <whatIf.Page keg={keg} workingKpaGaugeMax={history.details.value?.workingKpaGaugeMax ?? null} />
+      ) : (
+        <button class="btn" type="button" onClick={() => setAsked(true)}>
+          Try another temperature or pressure
+        </button>
+      )}
+    </section>
   );
 }
 

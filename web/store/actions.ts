@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import type { Episode } from '../../src/contract/alert.ts';
 import type { KegChange, Probe, ProbeSetting, Site, SiteChange } from '../../src/contract/catalogue.ts';
 import type { BatchStart, EventEntry, KeptEvent } from '../../src/contract/event.ts';
+import type { WhatIfAnswer, WhatIfRequest } from '../../src/contract/what-if.ts';
 import { EVENT_WORD, listed } from '../format/words.ts';
 import { type Answer, ask, type Method, type Trouble } from './api.ts';
 import { showSite } from './dashboard.ts';
@@ -49,6 +50,10 @@ export async function startBatch(
   }
   return null;
 }
+
+/** A question, not a change: it may be given up and asked again. */
+export const askWhatIf = (request: WhatIfRequest, signal: AbortSignal): Promise<Answer<WhatIfAnswer>> =>
+  ask<WhatIfAnswer>('POST', '/what-if', request, { changes: false, signal });
 
 export const placeProbe = (probeId: string, entry: ProbeEntry): Promise<Trouble | null> =>
   change('PUT', `/probes/${id(probeId)}`, entry);

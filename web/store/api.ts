@@ -27,9 +27,22 @@ const UNREAD: Trouble = { ...UNREACHED, detail: 'Quietkeg did not answer. Look i
 export const changesTaken = signal(0);
 const PATIENCE_MS = 20_000;
 
+export interface Manner {
+  /** True if the request changes something; else it may be asked again without harm. */
+  readonly changes?: boolean;
+  /** Gives the question up. */
+  readonly signal?: AbortSignal;
+}
+
 /** Asks the API at `/api/v1` + path. Never throws: trouble is part of the answer. */
-export async function ask<T>(method: Method, path: string, content?: unknown): Promise<Answer<T>> {
+export async function ask<T>(
+  method: Method,
+  path: string,
+  content?: unknown,
+  { changes = method !== 'GET', signal }: Manner = {},
+): Promise<Answer<T>> {
   const cancel = new AbortController();
+  signal?.addEventListener('abort', () => cancel.abort(), { once: true });
   const timer = setTimeout(() => cancel.abort(), PATIENCE_MS);
   try {
     const response = await fetch(`/api/v1${path}`, {
@@ -41,10 +54,10 @@ export async function ask<T>(method: Method, path: string, content?: unknown): P
     if (!response.ok) return { ok: false, trouble: await troubleOf(response) };
     const text = await response.text();
     const body: T = text === '' ? null : JSON.parse(text);
-    if (method !== 'GET') changesTaken.value += 1;
+    if (changes) changesTaken.value += 1;
     return { ok: true, body };
   } catch {
-    return { ok: false, trouble: method === 'GET' ? UNREAD : UNREACHED };
+    return { ok: false, trouble: changes ? UNREACHED : UNREAD };
   } finally {
     clearTimeout(timer);
   }

@@ -3,6 +3,7 @@ import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
 import { REPORTS } from '../../../web/components/gas-check/sample-reports.ts';
 import { SAMPLE_ALERT, SILENT_ALERT } from '../../../web/components/sample-states.ts';
+import { COMES_IN } from '../../../web/components/what-if/sample-answers.ts';
 import type { FakeService } from './fake-service.ts';
 
 const MINUTE_MS = 60_000;
@@ -87,6 +88,7 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
     give(`/kegs/${kegId}/gas-check`, kegId === 'one' ? REPORTS.empty : REPORTS.before);
     give(`/kegs/${kegId}/events`, { events: sampleEvents(kegId, at) });
   }
+  service.answers.set('POST /what-if', { status: 200, body: COMES_IN });
   give('/probes', sampleProbes(at));
   give('/rejections', {
     count: 3,
