@@ -198,8 +198,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     breathe,
     onOutput: (kegId) => monitor.reconsider(kegId),
   });
-  const outlook = estimates.output.bind(estimates);
-  const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal, outlook });
+  const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal, estimates });
   const listening = new Listening(journal);
   const directory = () => register.directory();
   const writer: Writer = new Writer({ spool, store, clock, log, decode: (record) => ingest.readingsOf(record) });

@@ -1,9 +1,12 @@
 import type { Batch, Keg } from '../domain/catalogue.ts';
 import { stepStart } from '../domain/clean/step.ts';
 import type { EstimatePoint } from '../domain/estimate-point.ts';
+import { kegFactsAt } from '../domain/keg-facts.ts';
 import { isSavedHeld, type KegTrack, type TrackBase } from '../domain/keg-track.ts';
 import { type TrackReading, trackReading } from '../domain/keg-track-inputs.ts';
 import type { EstimateModel, RunningEstimate, TrackOutput } from '../domain/keg-track-types.ts';
+import type { Notice } from '../domain/notices/notice.ts';
+import { noticesOf } from '../domain/notices/notices.ts';
 import { subjectPath } from '../domain/topic.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { BaseShelf } from '../ports/estimate-store.ts';
@@ -21,6 +24,8 @@ const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
 /** A step is computed this long after its end (ms): messages take a moment. */
 const GRACE_MS = 10_000;
+/** Pressures are looked through this far back for what nobody entered (ms). */
+const NOTICED_MS = 24 * HOUR_MS;
 /** Longest way that is gone at once (ms). */
 const LEAP_MS = 24 * HOUR_MS;
 /** What is older is no word on now (ms). */
@@ -64,6 +69,7 @@ interface Followed {
   /** Null until it is computed for the first time. */
   track: KegTrack | null;
   output: TrackOutput | null;
+  notices: readonly Notice[];
   /** Readings that came while it is computed from the store; null: they go straight in. */
   waiting: TrackReading[] | null;
   /** To be computed from the store at this time (ms); null: not wanted. */
@@ -130,6 +136,10 @@ export class Estimates implements KegEstimates {
   output(kegId: string): TrackOutput | null {
     const output = this.#ofKeg(kegId)?.output ?? null;
     return output !== null && this.#options.clock.nowMs() - output.atMs <= OUTPUT_MS_MAX ? output : null;
+  }
+
+  notices(kegId: string): readonly Notice[] {
+    return this.output(kegId) === null ? [] : (this.#ofKeg(kegId)?.notices ?? []);
   }
 
   fork(kegId: string): RunningEstimate | null {
@@ -267,6 +277,7 @@ export class Estimates implements KegEstimates {
       basis: estimateBasis(register, probes, keg, batch),
       track: null,
       output: null,
+      notices: [],
       waiting: null,
       rebuildAtMs: clock.nowMs(),
       oldSinceMs: null,
@@ -348,6 +359,7 @@ export class Estimates implements KegEstimates {
         return;
       }
       one.output = one.track.output(momentMs);
+      one.notices = this.#noticesOf(one, one.track, momentMs);
     } catch (error) {
       log.error(`the estimate of ${batch.name} in ${kegId} failed and begins again: ${(error as Error).stack}`);
       this.#dropBase(batch.batchId);
@@ -356,6 +368,19 @@ export class Estimates implements KegEstimates {
       one.rebuildAtMs = clock.nowMs() + OLD_EVERY_MS_MAX;
     }
     if (batch.endedAtMs === null) onOutput(kegId);
+  }
+
+  #noticesOf({ basis, output }: Followed, track: KegTrack, nowMs: number): readonly Notice[] {
+    if (output === null) return [];
+    const { events } = basis;
+    return noticesOf({
+      nowMs,
+      dissolved: output.dissolved,
+      facts: kegFactsAt(events, nowMs),
+      events,
+      steps: track.pressures(nowMs - NOTICED_MS),
+      units: this.#options.register.site().units,
+    });
   }
 
   #computeNext(): void {

@@ -1,5 +1,6 @@
 import type { EstimatePoint } from '../domain/estimate-point.ts';
 import type { RunningEstimate, TrackOutput } from '../domain/keg-track-types.ts';
+import type { Notice } from '../domain/notices/notice.ts';
 
 export type { EstimatePoint };
 
@@ -7,6 +8,8 @@ export type { EstimatePoint };
 export interface KegEstimates {
   /** What was said of a keg at its last whole step; null while it is empty, or not computed yet. */
   output(kegId: string): TrackOutput | null;
+  /** What the probes say of it and nobody entered. */
+  notices(kegId: string): readonly Notice[];
   /** The estimate at that step, to let run ahead by itself; null as above, or where the gas's share of CO2 is unknown. */
   fork(kegId: string): RunningEstimate | null;
   /** What was said of a batch, every quarter of an hour, over fromMs <= time < toMs, in order of time. */

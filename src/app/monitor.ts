@@ -13,7 +13,6 @@ import { runningCheck } from '../domain/gas-check/checks.ts';
 import { kegFactsAt } from '../domain/keg-facts.ts';
 import { collectInputs } from '../domain/keg-inputs.ts';
 import { kegState } from '../domain/keg-state.ts';
-import type { TrackOutput } from '../domain/keg-track-types.ts';
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, freshnessAt, silenceLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Subject } from '../domain/topic.ts';
@@ -24,6 +23,7 @@ import type { VerdictJournal } from '../ports/journal.ts';
 import type { AlertDesk } from './alert-desk.ts';
 import type { ProbeReading } from './decode.ts';
 import type { Feed } from './feed.ts';
+import type { KegEstimates } from './keg-estimates.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { presentState } from './present.ts';
 import type { Register } from './register.ts';
@@ -42,8 +42,7 @@ export interface MonitorOptions {
   readonly feed: Feed;
   readonly desk: AlertDesk;
   readonly verdicts: VerdictJournal;
-  /** What the estimate says of a keg; null where there is none. */
-  readonly outlook: (kegId: string) => TrackOutput | null;
+  readonly estimates: Pick<KegEstimates, 'output' | 'notices'>;
 }
 
 /** Computes the state of every keg from what is heard and entered: soon after each change, and once a second. */
@@ -154,7 +153,7 @@ export class Monitor {
   }
 
   #stateOf(keg: Keg, adopted: boolean, nowMs: number) {
-    const { register, probes } = this.#options;
+    const { register, probes, estimates } = this.#options;
     const site = register.site();
     const events = register.eventsOf(keg);
     const facts = kegFactsAt(events, nowMs);
@@ -168,10 +167,14 @@ export class Monitor {
     const supply = register.supply(keg.supplyId) ?? { supplyId: keg.supplyId, name: '', co2Ratio: 1, cylinderKg: null };
     const inputs = collectInputs(values, facts.altitudeMetres, site, nowMs);
     const batch = adopted ? register.batchAt(keg.kegId, nowMs) : null;
-    const outlook = batch === null ? null : this.#options.outlook(keg.kegId);
+    const outlook = batch === null ? null : estimates.output(keg.kegId);
+    const notices = batch === null ? [] : estimates.notices(keg.kegId);
     const gasCheck = runningCheck(events, nowMs);
     const passed = this.#passed.get(keg.kegId) ?? NOTHING_PASSED;
-    const state = kegState({ keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, passed }, nowMs);
+    const state = kegState(
+      { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, notices, passed },
+      nowMs,
+    );
     const passing = state.verdict.checks.filter((check) => check.state === 'pass');
     this.#passed.set(keg.kegId, new Set(passing.map(({ name }) => name)));
     return state;

@@ -44,7 +44,7 @@ export function presentState(state: KegState, verdictSinceMs: number): contract.
     readyIn: presentHours(outlook?.readyIn ?? null),
     coldIn: presentHours(outlook?.coldIn ?? null),
     belief: presentBelief(outlook),
-    notices: [],
+    notices: state.notices.map(presentNotice),
     gasCheck:
       state.gasCheck === null ? null : { since: instant(state.gasCheck.startedAtMs), shaken: state.gasCheck.shaken },
     inputs: state.inputs.map((input) => ({
@@ -119,6 +119,6 @@ export function presentEvent({ eventId, subject, atMs, enteredAtMs, body }: KegE
 }
 
 /** A notice, with its entry as it can be posted to the keg's events. */
-export function presentNotice({ name, message, advice, entry }: Notice): contract.Notice {
+function presentNotice({ name, message, advice, entry }: Notice): contract.Notice {
   return { name, message, advice, entry: entry === null ? null : { kind: entry.kind, at: instant(entry.atMs) } };
 }

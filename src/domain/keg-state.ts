@@ -4,6 +4,7 @@ import type { GasCheck } from './gas-check/checks.ts';
 import type { KegFacts } from './keg-facts.ts';
 import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
 import type { TrackOutput } from './keg-track-types.ts';
+import type { Notice } from './notices/notice.ts';
 import type { Quantity } from './quantity.ts';
 import { usable } from './verdict/basis.ts';
 import type { CheckName } from './verdict/check.ts';
@@ -32,6 +33,8 @@ export interface KegState {
   readonly outlook: TrackOutput | null;
   /** The gas check that is going on, or null. */
   readonly gasCheck: GasCheck | null;
+  /** What the probes say and nobody entered. */
+  readonly notices: readonly Notice[];
   readonly verdict: Verdict;
 }
 
@@ -46,13 +49,14 @@ export interface KegSituation {
   readonly inputs: readonly KegInput[];
   readonly outlook: TrackOutput | null;
   readonly gasCheck: GasCheck | null;
+  readonly notices: readonly Notice[];
   /** Checks that passed when last judged. */
   readonly passed: ReadonlySet<CheckName>;
 }
 
 /** Computes all that is said of a keg now. A value that has grown stale is shown with its age, but nothing rests on it. */
 export function kegState(situation: KegSituation, nowMs: number): KegState {
-  const { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck } = situation;
+  const { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, notices } = situation;
   const newest = (quantity: Quantity) => inputs.find((input) => input.quantity === quantity) ?? null;
   const ambient = ambientPressure(newest('ambient-pressure'), facts.altitudeMetres, site);
   const beerTemperature = newest('beer-temperature');
@@ -97,6 +101,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     equilibriumVolumes,
     outlook,
     gasCheck,
+    notices,
     verdict: judge(basis),
   };
 }

@@ -152,6 +152,19 @@ export class KegTrack {
     return this.#held.estimate?.copy() ?? null;
   }
 
+  /** Cleaned pressures of the last steps before the present one, in order of time; none where nothing was heard. */
+  pressures(sinceMs: number): readonly { readonly atMs: number; readonly kpaGauge: number }[] {
+    const untilMs = this.#doneToMs;
+    const filling = this.#held.filling;
+    if (untilMs === null || filling === null) return [];
+    const found: { atMs: number; kpaGauge: number }[] = [];
+    for (let atMs = Math.max(stepStart(sinceMs), stepStart(filling.atMs)); atMs < untilMs; atMs += STEP_MS) {
+      const kpaGauge = this.#inputs.step(atMs, this.#altitudeKpa(filling), false).headspaceKpaGauge;
+      if (kpaGauge !== null) found.push({ atMs, kpaGauge });
+    }
+    return found;
+  }
+
   /** Takes a reading in that only what follows looks back to: from before where a base was taken up. */
   lookBackOn(reading: TrackReading): void {
     if (this.#base !== null && reading.measuredAtMs < this.#base.atMs) this.#inputs.add(reading);

@@ -27,6 +27,7 @@ function stateOf(values: readonly LiveValue[], { altitudeM = 0, co2Ratio = 1 as 
       inputs,
       outlook: null,
       gasCheck: null,
+      notices: [],
       passed: new Set(),
     },
     NOON,

@@ -86,6 +86,10 @@ export class TrackedKegs implements KegEstimates {
     return this.#kegs.get(kegId)?.output ?? null;
   }
 
+  notices() {
+    return [];
+  }
+
   fork(kegId: string): RunningEstimate | null {
     const tracked = this.#kegs.get(kegId);
     return tracked === undefined || tracked.output?.dissolved === null ? null : (tracked.estimate?.copy() ?? null);

@@ -88,8 +88,7 @@ export class World {
       onOutput: (kegId) => monitor.reconsider(kegId),
     });
     this.estimates = estimates;
-    const outlook = estimates.output.bind(estimates);
-    const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal, outlook });
+    const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal, estimates });
     this.kegs = new TrackedKegs(register);
     const nowMs = () => clock.nowMs();
     this.services = {
