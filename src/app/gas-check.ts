@@ -1,15 +1,22 @@
 import type * as contract from '../contract/index.ts';
 import type { Keg } from '../domain/catalogue.ts';
 import { STEP_MS } from '../domain/clean/step.ts';
+import type { DissolvedEstimate } from '../domain/estimate/types.ts';
 import { adviseCheck } from '../domain/gas-check/advice.ts';
 import { type GasCheck, gasChecksOf } from '../domain/gas-check/checks.ts';
 import { readClosedCourse } from '../domain/gas-check/closed-course.ts';
 import { type Expectation, expectations } from '../domain/gas-check/expected.ts';
-import { adviceWords, readingWords, resultWords } from '../domain/gas-check/words.ts';
+import {
+  type ClosedPressure,
+  type Tightness,
+  tightnessOfEmpty,
+  tightnessOfFilled,
+} from '../domain/gas-check/tightness.ts';
+import { adviceWords, readingWords, resultWords, tightnessWords } from '../domain/gas-check/words.ts';
 import type { TrackOutput } from '../domain/keg-track-types.ts';
 import type { EstimatePoint, KegEstimates } from './keg-estimates.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
-import type { PastPressure, PressurePoint } from './past-pressure.ts';
+import type { PastPressure } from './past-pressure.ts';
 import { instant } from './present.ts';
 import type { Register } from './register.ts';
 
@@ -29,6 +36,8 @@ const AROUND_MS = 30 * MINUTE_MS;
 /** Points of a running check's course; widths of its steps, so that they lie on whole ones (ms). */
 const COURSE_POINTS = 200;
 const WIDTHS_MS = [5, 15, 30, 60, 180, 720, 1440].map((minutes) => minutes * MINUTE_MS);
+/** A keg filled less long ago is one that may still be sealed better before it is chilled (ms). */
+const JUST_FILLED_MS = 24 * HOUR_MS;
 /** Results that are told: older ones no longer help anyone. */
 const RESULTS = 30;
 
@@ -138,6 +147,7 @@ export class GasChecks {
     const dissolved = output?.dissolved ?? null;
     const course = { startedAtMs, nowMs, shaken, beforeKpaGauge: before?.kpaGauge ?? null, steps, dissolved };
     const { units } = this.#options.register.site();
+    const tightness = this.#tightness(check, steps, nowMs, dissolved);
     return {
       startedAt: instant(startedAtMs),
       shaken,
@@ -147,9 +157,12 @@ export class GasChecks {
       bandBefore: bandOf(points.findLast(({ atMs }) => atMs <= startedAtMs)),
       bandNow: bandOf(dissolved ?? undefined),
       leak: dissolved?.leak ?? null,
-      tightness: null,
-      enough,
-      says: readingWords(readClosedCourse(course), course, units),
+      tightness,
+      enough: batchId === null ? tightness?.finding === 'tight' || tightness?.finding === 'leaks' : enough,
+      says: [
+        ...(batchId === null ? [] : [readingWords(readClosedCourse(course), course, units)]),
+        ...(tightness === null ? [] : [tightnessWords(tightness, batchId === null, units)]),
+      ].join(' '),
       course: courseColumns(steps, points, startedAtMs, nowMs, widthMs),
     };
   }
@@ -170,6 +183,9 @@ export class GasChecks {
         const after = points.find(({ atMs }) => atMs >= endMs && atMs <= endMs + AROUND_MS);
         const leak = after?.leak ?? null;
         const hours = (endMs - startedAtMs) / HOUR_MS;
+        const steps = pressures.filter(({ atMs }) => atMs >= startedAtMs);
+        const tightness = this.#tightness({ startedAtMs, batchId }, steps, endMs, null);
+        const words = resultWords({ hours, shaken, before: before ?? null, after: after ?? null, leak }, units);
         return {
           startedAt: instant(startedAtMs),
           endedAt: instant(endMs),
@@ -180,11 +196,24 @@ export class GasChecks {
           bandBefore: bandOf(before),
           bandAfter: bandOf(after),
           leak,
-          tightness: null,
-          says: resultWords({ hours, shaken, before: before ?? null, after: after ?? null, leak }, units),
+          tightness,
+          says: tightness === null ? words : `${words} ${tightnessWords(tightness, true, units)}`,
         };
       }),
     );
+  }
+
+  /** Of an empty keg by its pressures, of one filled less than a day ago by the estimate; else null. */
+  #tightness(
+    { startedAtMs, batchId }: Pick<GasCheck, 'startedAtMs' | 'batchId'>,
+    steps: readonly ClosedPressure[],
+    untilMs: number,
+    dissolved: DissolvedEstimate | null,
+  ): Tightness | null {
+    if (batchId === null) return tightnessOfEmpty(steps, startedAtMs);
+    const filledAtMs = this.#options.register.batch(batchId)?.beganAtMs ?? untilMs;
+    if (dissolved === null || untilMs - filledAtMs > JUST_FILLED_MS) return null;
+    return tightnessOfFilled(dissolved, (untilMs - startedAtMs) / HOUR_MS);
   }
 
   #history(batchId: string | null, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]> {
@@ -200,7 +229,7 @@ function bandOf(point: { volumes: number; low: number; high: number } | undefine
 
 /** Columns over whole steps since the start; what was not heard or said in one is null. */
 function courseColumns(
-  pressures: readonly PressurePoint[],
+  pressures: readonly ClosedPressure[],
   points: readonly EstimatePoint[],
   startedAtMs: number,
   nowMs: number,
@@ -220,7 +249,7 @@ function courseColumns(
   };
 }
 
-function meanOf(points: readonly PressurePoint[]): number | null {
+function meanOf(points: readonly ClosedPressure[]): number | null {
   if (points.length === 0) return null;
   return points.reduce((sum, { kpaGauge }) => sum + kpaGauge, 0) / points.length;
 }

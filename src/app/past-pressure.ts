@@ -1,4 +1,5 @@
 import type { Keg } from '../domain/catalogue.ts';
+import type { ClosedPressure } from '../domain/gas-check/tightness.ts';
 import { ambientPressure, isAbsoluteSensor, type LiveValue } from '../domain/keg-inputs.ts';
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, freshnessAt } from '../domain/probe-health.ts';
@@ -7,15 +8,6 @@ import type { Subject } from '../domain/topic.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { LiveProbes } from './live-probes.ts';
 import type { Register } from './register.ts';
-
-/** What a keg's probes said in a step that begins there (means). */
-export interface PressurePoint {
-  readonly atMs: number;
-  readonly kpaGauge: number;
-  /** Null where it was not heard in that step. */
-  readonly beerC: number | null;
-  readonly ambientKpaAbsolute: number;
-}
 
 /** The reading store does not answer. */
 export class PastUnreadableError extends Error {
@@ -45,25 +37,24 @@ export class PastPressure {
    * Steps of `widthMs` over fromMs <= time < toMs in which a pressure was heard, in order of time. Rejects with
    * `PastUnreadableError`.
    */
-  async steps(keg: Keg, fromMs: number, toMs: number, widthMs: number): Promise<PressurePoint[]> {
+  async steps(keg: Keg, fromMs: number, toMs: number, widthMs: number): Promise<ClosedPressure[]> {
     const subject: Subject = { kind: 'keg', id: keg.kegId };
     const headspace = this.#newest(subject, 'headspace-pressure');
     if (headspace === null || toMs <= fromMs) return [];
     const facts = this.#register.factsOf(keg, toMs);
     const assumed = ambientPressure(null, facts.altitudeMetres, this.#register.site()).kpaAbsolute;
+    // In an empty keg no beer tells how warm the gas is; the air around it does.
+    const thermometer =
+      this.#newest(subject, 'beer-temperature') ?? this.#newest({ kind: 'place', id: keg.placeId }, 'air-temperature');
     const [pressures, temperatures, barometer] = await Promise.all([
       this.#means(headspace, fromMs, toMs, widthMs),
-      this.#means(this.#newest(subject, 'beer-temperature'), fromMs, toMs, widthMs),
+      this.#means(thermometer, fromMs, toMs, widthMs),
       this.#means(this.#newest({ kind: 'site' }, 'ambient-pressure'), fromMs, toMs, widthMs),
     ]);
     return [...pressures].map(([atMs, kpa]) => {
-      const ambientKpaAbsolute = barometer.get(atMs) ?? assumed;
-      return {
-        atMs,
-        kpaGauge: kpa - (isAbsoluteSensor(headspace.probe) ? ambientKpaAbsolute : 0),
-        beerC: temperatures.get(atMs) ?? null,
-        ambientKpaAbsolute,
-      };
+      const ambientKpaAbsolute = barometer.get(atMs) ?? null;
+      const kpaGauge = kpa - (isAbsoluteSensor(headspace.probe) ? (ambientKpaAbsolute ?? assumed) : 0);
+      return { atMs, kpaGauge, beerC: temperatures.get(atMs) ?? null, ambientKpaAbsolute };
     });
   }
 

@@ -132,7 +132,7 @@ describe('of an empty keg', () => {
     world.services.kegChanges.putKeg('one', {});
     await world.minutes(30, 4, 100);
     world.services.kegChanges.addEvent('one', { kind: 'gas-check-started', at: iso(world.clock.nowMs()) });
-    await world.minutes(120, 4, 99);
+    await world.minutes(60, 4, 99);
     const { running, batchId } = await report(http);
     expect(batchId).toBeNull();
     expect(running).toMatchObject({
@@ -143,9 +143,49 @@ describe('of an empty keg', () => {
       leak: null,
     });
     expect(running?.course.low.every((value) => value === null)).toBe(true);
-    expect(running?.hours).toBeCloseTo(2, 6);
+    expect(running).toMatchObject({ enough: false, tightness: { finding: 'too-early' } });
+    expect(running?.says).toMatch(/^Whether it is tight can be told in about .+ h\.$/);
+    await world.minutes(360, 4, 99);
+    expect((await report(http)).running).toMatchObject({ enough: true, tightness: { finding: 'tight' } });
+    world.services.kegChanges.addEvent('one', { kind: 'gas-check-ended', at: iso(world.clock.nowMs()) });
+    const [result] = (await report(http)).results;
+    expect(result?.says).toMatch(/^Closed for 7 h\. It is tight: /);
+    expect(result).toMatchObject({ kpaGaugeBefore: 100, kpaGaugeAfter: 99, bandAfter: null, leak: null });
+    expect(running?.hours).toBeCloseTo(1, 6);
   });
 
+  test('the air of the fridge tells how warm the gas is, where nothing else does', async () => {
+    const { world, http } = await anEmptyWorld();
+    world.services.kegChanges.putKeg('one', {});
+    world.services.kegChanges.addEvent('one', { kind: 'gas-check-started', at: iso(NOON) });
+    // The keg warms by three degrees; its gas with it, and the pressure as that of a gas does (Gay-Lussac).
+    for (let minute = 0; minute < 400; minute += 5) {
+      const celsius = 4 + (3 * minute) / 400;
+      await world.hear('probes/place/fridge/air-temperature', celsius);
+      await world.headspace((201.325 * (273.15 + celsius)) / 277.15 - 101.325);
+      world.clock.advance(5 * MINUTE);
+    }
+    expect((await report(http)).running?.tightness).toMatchObject({ finding: 'tight' });
+  });
+
+  test('a keg filled just now is judged by the estimate', async () => {
+    const { world, http } = await anEmptyWorld();
+    const { kegChanges } = world.services;
+    kegChanges.putKeg('one', {});
+    const at = () => iso(world.clock.nowMs());
+    kegChanges.startBatch('one', { name: 'New', at: at(), beerState: 'flat', probe: 'thermowell' });
+    kegChanges.addEvent('one', { kind: 'gas-opened', at: at() });
+    await world.minutes(30, 4, 100);
+    kegChanges.addEvent('one', { kind: 'gas-check-started', at: at() });
+    await world.minutes(30, 4, 98);
+    world.kegs.advanceTo(world.clock.nowMs());
+    const { running } = await report(http);
+    expect(running?.tightness).toMatchObject({ kpaPerHour: null });
+    expect(running?.says).toMatch(/(too early to tell|pressure).*(tight|leak)/i);
+  });
+});
+
+describe('what is read', () => {
   test('a check of weeks has a course of a bearable length', async () => {
     const { world, http } = await anEmptyWorld();
     world.services.kegChanges.putKeg('one', {});

@@ -10,7 +10,7 @@ import { move } from './walk.ts';
 
 export interface ClosedKegs {
   /** Lets time pass; gives the mean of what the probe of each one reads in it (kPa gauge). */
-  after(seconds: number): readonly number[];
+  after(seconds: number): Float64Array;
 }
 
 /** Noise of a step's mean pressure (Pa): a few readings of a usual probe. Common practice, no source. */
@@ -41,18 +41,15 @@ export function closedKegsOf(
     after(seconds) {
       move(kegs, under, seconds);
       const now = readings(kegs, under, energy);
-      const means = now.map((pa, index) => ((before[index] ?? pa) + pa) / 2);
+      const means = now.map((pa, index) => noisyKpa((at(before, index) + pa) / 2, dice));
       before = now;
-      return means.map((pa) => noisyKpa(pa, dice));
+      return means;
     },
   };
 }
 
-function readings(kegs: Cloud, course: Course, energy: number): number[] {
-  return Array.from(
-    kegs.columns.zero,
-    (zeroPa, index) => closedPressure(kegs, index, energy) - course.ambientPa + zeroPa,
-  );
+function readings(kegs: Cloud, course: Course, energy: number): Float64Array {
+  return kegs.columns.zero.map((zeroPa, index) => closedPressure(kegs, index, energy) - course.ambientPa + zeroPa);
 }
 
 function noisyKpa(pa: number, dice: Dice): number {

@@ -45,7 +45,7 @@ export function readClosedCourse(course: ClosedCourse): ClosedReading {
   if (last === undefined || nowMs - last.atMs > SILENT_MS) return { kind: 'silent' };
   if (dissolved?.disagreement === 'closed-but-holds') return { kind: 'holds-open' };
   if (dissolved !== null && dissolved.leak !== 'none') return { kind: 'leak', likely: dissolved.leak === 'likely' };
-  const movedKpa = last.kpaGauge - (course.beforeKpaGauge ?? steps[0]?.kpaGauge ?? last.kpaGauge);
+  const movedKpa = last.kpaGauge - (course.beforeKpaGauge ?? steps.reduce((first) => first).kpaGauge);
   const hours = (nowMs - course.startedAtMs) / HOUR_MS;
   const moved = Math.abs(movedKpa) >= MOVED_KPA;
   if (!moved && hours < (course.shaken ? EARLY_SHAKEN_HOURS : EARLY_HOURS)) return { kind: 'too-early' };

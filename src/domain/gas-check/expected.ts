@@ -1,4 +1,5 @@
 import { STEP_MS } from '../clean/step.ts';
+import { at } from '../estimate/cloud.ts';
 import type { EstimateStep, StepEvent } from '../estimate/types.ts';
 import type { RunningEstimate } from '../keg-track-types.ts';
 
@@ -40,44 +41,50 @@ const SEED = 11;
  */
 export function* expectations(estimate: RunningEstimate, present: PresentKeg): Generator<void, Expectation[]> {
   const elapsed = present.runningHours ?? 0;
-  const lengths = CHECK_HOURS.filter((hours) => hours - elapsed >= LEFT_HOURS_MIN);
-  const stepsTo = lengths.map((hours) => Math.round(((hours - elapsed) * 3600_000) / STEP_MS));
-  const still = yield* widths(estimate, present, stepsTo, false);
-  const shaken = yield* widths(estimate, present, [SHAKEN_STEPS], true);
-  return [
-    ...shaken.map((plusMinus) => ({ hours: SHAKEN_HOURS, shaken: true, plusMinus })),
-    ...lengths.map((hours, index) => ({ hours, shaken: false, plusMinus: still[index] ?? Number.NaN })),
-  ];
+  const still = CHECK_HOURS.filter((hours) => hours - elapsed >= LEFT_HOURS_MIN).map((hours) => ({
+    hours,
+    steps: Math.round(((hours - elapsed) * 3600_000) / STEP_MS),
+  }));
+  const shaken = yield* tried(estimate, present, [{ hours: SHAKEN_HOURS, steps: SHAKEN_STEPS }], true);
+  return [...shaken, ...(yield* tried(estimate, present, still, false))];
 }
 
-/** Usual half widths of the bands after so many steps (rising): the median, as a keg now and then is an odd one. */
-function* widths(
+/** Tries checks of several lengths at once: each is a part of the longest. */
+function* tried(
   estimate: RunningEstimate,
   present: PresentKeg,
-  afterSteps: readonly number[],
+  lengths: readonly { readonly hours: number; readonly steps: number }[],
   shaken: boolean,
-): Generator<void, number[]> {
-  const found: readonly number[][] = afterSteps.map(() => []);
-  const steps = afterSteps.at(-1) ?? 0;
+): Generator<void, Expectation[]> {
+  const found: { readonly steps: number; readonly plusMinus: number }[] = [];
   const kegs = estimate.closedKegs({ count: KEGS, seed: SEED, shakeS: shaken ? SHAKE_S : 0 });
-  const pressures = Array.from({ length: steps }, () => kegs.after(STEP_MS / 1000));
+  const longest = Math.max(0, ...lengths.map(({ steps }) => steps));
+  const pressures = Array.from({ length: longest }, () => kegs.after(STEP_MS / 1000));
   for (let keg = 0; keg < KEGS; keg += 1) {
-    const tried = estimate.copy();
-    const { atMs } = tried.estimate();
-    for (let step = 0; step < steps; step += 1) {
+    const copy = estimate.copy();
+    const { atMs } = copy.estimate();
+    for (const [step, kpaGauge] of pressures.entries()) {
       const fromMs = atMs + step * STEP_MS;
       const events = step === 0 ? closingEvents(fromMs, present, shaken) : [];
-      tried.advance(stepOf(fromMs, pressures[step]?.[keg] ?? null, present, events));
-      const told = afterSteps.indexOf(step + 1);
-      if (told >= 0) {
-        const { low, high } = tried.estimate();
-        found[told]?.push((high - low) / 2);
+      copy.advance(stepOf(fromMs, at(kpaGauge, keg), present, events));
+      if (lengths.some(({ steps }) => steps === step + 1)) {
+        const { low, high } = copy.estimate();
+        found.push({ steps: step + 1, plusMinus: (high - low) / 2 });
       }
       if (step % STEPS_AT_ONCE === STEPS_AT_ONCE - 1) yield;
     }
     yield;
   }
-  return found.map((halves) => halves.toSorted((a, b) => a - b)[(KEGS - 1) / 2] ?? Number.NaN);
+  return lengths.map(({ hours, steps }) => {
+    const halves = found.filter((one) => one.steps === steps).map(({ plusMinus }) => plusMinus);
+    return { hours, shaken, plusMinus: middle(halves) };
+  });
+}
+
+/** The middle one: a keg now and then is an odd one. */
+function middle(values: readonly number[]): number {
+  const lower = values.toSorted((a, b) => a - b).slice(0, Math.floor(values.length / 2) + 1);
+  return Math.max(...lower);
 }
 
 function closingEvents(atMs: number, present: PresentKeg, shaken: boolean): StepEvent[] {
@@ -92,7 +99,7 @@ function closingEvents(atMs: number, present: PresentKeg, shaken: boolean): Step
 
 function stepOf(
   fromMs: number,
-  headspaceKpaGauge: number | null,
+  headspaceKpaGauge: number,
   { beerC, ambientKpaAbsolute, ambientFromBarometer, co2Ratio }: PresentKeg,
   events: readonly StepEvent[],
 ): EstimateStep {

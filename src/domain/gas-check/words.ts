@@ -1,6 +1,7 @@
 import { carbonationFigures, carbonationWords, pressureWords, type SpokenUnits } from '../words.ts';
 import type { Advice } from './advice.ts';
 import type { ClosedCourse, ClosedReading } from './closed-course.ts';
+import type { Tightness } from './tightness.ts';
 
 const SHAKEN_CAUTION = 'Not in the hours before bottles are filled: a shaken keg needs half a day of rest.';
 
@@ -67,6 +68,29 @@ export function readingWords(reading: ClosedReading, course: ClosedCourse, units
       return `The pressure fell ${moved}, and not as it does when beer takes up gas. ${reading.likely ? 'The keg very likely leaks' : 'It may be a leak'}: brush lid, posts and valve with soapy water and look for bubbles.`;
     case 'absorbing':
       return `The pressure fell ${moved} ${reading.slowing ? 'and falls more slowly than at first, as it does while the beer takes up gas.' : 'and goes on falling. Beer that takes up gas slows down; a leak does not.'}`;
+  }
+}
+
+/** What is known of the tightness. */
+export function tightnessWords(tightness: Tightness, isEmpty: boolean, units: SpokenUnits): string {
+  const { finding, kpaPerHour, kpaPerHourPlusMinus, hoursLeft } = tightness;
+  const day = (kpaPerHourOf: number | null) => pressureWords(24 * Math.abs(kpaPerHourOf ?? 0), units);
+  const pace = kpaPerHour === null ? '' : ` (${day(kpaPerHour)} a day, ±${day(kpaPerHourPlusMinus)})`;
+  switch (finding) {
+    case 'tight':
+      return isEmpty
+        ? `It is tight: a leak that would empty it within a week would show by now${pace}.`
+        : 'No leak shows. The beer takes up gas too, so a small one may still hide; a check of the empty keg is surer.';
+    case 'leaks':
+      return isEmpty
+        ? `It leaks${pace}. Brush lid, posts and relief valve with soapy water, seat the lid anew, and try again.`
+        : 'It leaks. Brush lid, posts and relief valve with soapy water before you chill it.';
+    case 'too-early':
+      return `Whether it is tight can be told in about ${hoursWords(hoursLeft ?? 0)}.`;
+    case 'unknown':
+      return kpaPerHour === null
+        ? 'Whether it is tight cannot be told: that takes a pressure of a few tenths of a bar and a probe that is heard.'
+        : 'Whether it is tight cannot be told: the pressure rises, so gas still comes in or the keg is getting warmer.';
   }
 }
 

@@ -75,15 +75,20 @@ export function findGasShut(
     const before = smooth.slice(start - STEADY_STEPS, start);
     if (!isSteady(before, STEADY_KPA, STEADY_KPA_PER_HOUR)) continue;
     const levelKpa = medianKpa(before);
-    // From above the setting, where a warm keg goes, the pressure comes back to it by itself: only what is below counts.
-    const supplyKpa = Math.min(
-      levelKpa,
-      settingKpaGauge === null ? lowestOf(smooth.slice(0, start)) : settingKpaGauge + SETTING_KPA,
-    );
+    const supplyKpa = Math.min(lowestOf(smooth.slice(HOUR_STEPS, start)), mostBySetting(levelKpa, settingKpaGauge));
     const found = fallOf(smooth.slice(start), levelKpa, supplyKpa);
     if (found !== null) return { sinceMs, ...found };
   }
   return null;
+}
+
+/**
+ * From above the setting, where a warm keg goes, the pressure comes back to it by itself: only what is below counts (kPa), and
+ * as neither the entry nor the probe is exact, clearly below.
+ */
+function mostBySetting(levelKpa: number, settingKpaGauge: number | null): number {
+  if (settingKpaGauge === null) return levelKpa;
+  return levelKpa > settingKpaGauge + 2 * SETTING_KPA ? settingKpaGauge - 1 : settingKpaGauge + SETTING_KPA;
 }
 
 /** The fall that these steps begin with; null: none that counts. */
