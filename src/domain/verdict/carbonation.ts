@@ -1,6 +1,7 @@
-import { carbonationFigures, carbonationWords, spanWords } from '../words.ts';
+import { carbonationFigures, carbonationWords, pressureWords, spanWords } from '../words.ts';
 import { type DissolvedOutlook, usable, type VerdictBasis } from './basis.ts';
 import type { Check } from './check.ts';
+import { advisedSettingKpaGauge } from './serving-pressure.ts';
 
 /** How sure a pass must be that the beer is inside its window, and how unlikely past it. Chosen, no source. */
 const INSIDE_PROBABILITY_MIN = 0.9;
@@ -51,8 +52,9 @@ export function carbonationCheck(basis: VerdictBasis): Check {
 function judged(
   outlook: DissolvedOutlook,
   heading: number,
-  { facts, units, passed }: VerdictBasis,
+  basis: VerdictBasis,
 ): Pick<Check, 'state' | 'measured' | 'advice'> {
+  const { facts, units, passed } = basis;
   const { volumes, readyIn } = outlook;
   const { low, high } = facts.target;
   const measured = `${carbonationFigures(outlook.low, units)} to ${carbonationWords(outlook.high, units)}`;
@@ -70,15 +72,17 @@ function judged(
   }
   if (readyIn !== null && volumes < low)
     return { state: 'wait', measured, advice: `Time alone will do it: inside the window in ${spanWords(readyIn)}.` };
+  const advised = advisedSettingKpaGauge(basis);
+  const turn = advised === null ? 'Change the setting' : `Turn the regulator to ${pressureWords(advised, units)}`;
   if (volumes > high) {
     const advice = settlesInside
       ? 'Past the window. Close the gas and vent a little at a time, over a day at least; then let it rest.'
-      : `Past the window and heading for ${carbonationWords(heading, units)}. Turn the regulator down, then vent a little at a time.`;
+      : `Past the window and heading for ${carbonationWords(heading, units)}. ${turn}, then vent a little at a time, over a day at least.`;
     return { state: 'act', measured, advice };
   }
   const advice = settlesInside
     ? 'Waiting takes more than a week. Make a gas check: it tells what is in the beer.'
-    : `At this setting the beer ends at ${carbonationWords(heading, units)}, outside its window. Change the setting, or make a gas check.`;
+    : `At this setting the beer ends at ${carbonationWords(heading, units)}, outside its window. ${turn}.`;
   return { state: 'act', measured, advice };
 }
 
