@@ -129,7 +129,6 @@ export class Estimates implements KegEstimates {
     this.#phase = 'stopped';
     await this.#computing;
     await this.#options.archive.save();
-    if (!this.#options.archive.isKept) return;
     for (const one of this.#followed.values()) this.#keepBase(one);
   }
 
@@ -160,6 +159,11 @@ export class Estimates implements KegEstimates {
       .length;
   }
 
+  isPending(kegId: string): boolean {
+    const one = this.#ofKeg(kegId);
+    return this.#phase === 'running' && one !== null && one.output === null;
+  }
+
   /** Follows new readings. */
   accept(readings: readonly ProbeReading[]): void {
     for (const { probe, reading } of readings) {
@@ -182,7 +186,6 @@ export class Estimates implements KegEstimates {
     if (nowMs - this.#keptAtMs < KEEP_EVERY_MS) return;
     this.#keptAtMs = nowMs;
     void this.#options.archive.save();
-    if (!this.#options.archive.isKept) return;
     for (const one of this.#followed.values()) if (nowMs - one.baseKeptAtMs >= BASE_EVERY_MS) this.#keepBase(one);
   }
 
@@ -420,6 +423,7 @@ export class Estimates implements KegEstimates {
         one.track = track;
         for (const reading of waiting) this.#take(one, reading);
         this.#say(one);
+        await this.#options.archive.save();
         this.#keepBase(one);
       }
     } catch (error) {
@@ -464,6 +468,8 @@ export class Estimates implements KegEstimates {
     const base = one.track?.base() ?? null;
     const { batchId, endedAtMs } = one.basis.batch;
     if (base === null || one.waiting !== null || one.oldSinceMs !== null || endedAtMs !== null) return;
+    // What was estimated before the base is not computed again.
+    if (!this.#options.archive.isKept) return;
     this.#options.shelf.saveBase(batchId, {
       atMs: base.atMs,
       basis: basisUntil(one.basis, base.atMs),

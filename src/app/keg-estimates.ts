@@ -14,4 +14,8 @@ export interface KegEstimates {
   fork(kegId: string): RunningEstimate | null;
   /** What was said of a batch, every quarter of an hour, over fromMs <= time < toMs, in order of time. */
   history(batchId: string, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]>;
+  /** Batches that are being computed from the store, or wait for it: what is said of them may change soon. */
+  readonly pending: number;
+  /** True while a keg's first estimate is being computed, as after a start. */
+  isPending(kegId: string): boolean;
 }

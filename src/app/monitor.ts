@@ -42,7 +42,7 @@ export interface MonitorOptions {
   readonly feed: Feed;
   readonly desk: AlertDesk;
   readonly verdicts: VerdictJournal;
-  readonly estimates: Pick<KegEstimates, 'output' | 'notices'>;
+  readonly estimates: Pick<KegEstimates, 'output' | 'notices' | 'isPending'>;
 }
 
 /** Computes the state of every keg from what is heard and entered: soon after each change, and once a second. */
@@ -183,6 +183,8 @@ export class Monitor {
   #verdictSince(kegId: string, kind: VerdictKind, nowMs: number): number {
     const known = this.#verdicts.get(kegId);
     if (known?.kind === kind) return known.sinceMs;
+    // A start is no news: what was said before holds until the estimate is there again.
+    if (known !== undefined && this.#options.estimates.isPending(kegId)) return known.sinceMs;
     this.#options.verdicts.saveVerdict(kegId, kind, nowMs);
     this.#verdicts.set(kegId, { kind, sinceMs: nowMs });
     return nowMs;

@@ -97,11 +97,18 @@ test('after kill -9 everything that was shown is still there', async () => {
   });
   const before = await eventually(
     everything,
-    (e) => e.rejections.count === 1 && e.readings.mean.length >= 12 && e.one.headspaceKpaGauge !== null,
+    (e) =>
+      e.rejections.count === 1 &&
+      e.readings.mean.length >= 12 &&
+      e.one.headspaceKpaGauge !== null &&
+      e.one.dissolved !== null,
   );
   await program.end('SIGKILL');
   program = await startProgram({ folder: folder.path });
-  const after = await eventually(everything, (e) => e.readings.mean.length === before.readings.mean.length);
+  const after = await eventually(
+    everything,
+    (e) => e.readings.mean.length === before.readings.mean.length && e.one.dissolved !== null,
+  );
   expect(after).toEqual(before);
 });
 

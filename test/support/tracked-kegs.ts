@@ -86,6 +86,12 @@ export class TrackedKegs implements KegEstimates {
     return this.#kegs.get(kegId)?.output ?? null;
   }
 
+  readonly pending = 0;
+
+  isPending(): boolean {
+    return false;
+  }
+
   notices() {
     return [];
   }

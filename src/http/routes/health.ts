@@ -28,7 +28,7 @@ export const healthRoutes: Routes = (api, services) => {
 };
 
 /** @source OpenMetrics 1.0.0, section 3 (text format) */
-function metrics({ ledger, health, register, feed }: Services): string {
+function metrics({ ledger, health, register, feed, estimates }: Services): string {
   const counts = ledger();
   const lines = [
     '# TYPE quietkeg_values counter',
@@ -39,6 +39,7 @@ function metrics({ ledger, health, register, feed }: Services): string {
   }
   lines.push('# TYPE quietkeg_values_waiting gauge', `quietkeg_values_waiting ${counts.waiting}`);
   lines.push('# TYPE quietkeg_kegs gauge', `quietkeg_kegs ${register.kegs().length}`);
+  lines.push('# TYPE quietkeg_estimates_pending gauge', `quietkeg_estimates_pending ${estimates.pending}`);
   lines.push('# TYPE quietkeg_live_revision gauge', `quietkeg_live_revision ${feed.revision()}`);
   lines.push('# TYPE quietkeg_part_works gauge');
   for (const [part, trouble] of Object.entries(health())) {

@@ -6,7 +6,7 @@ import type { LiveFrame } from '../../../src/contract/index.ts';
 import type { RunningProgram } from './running-program.ts';
 
 const run = promisify(execFile);
-const WAIT_MS_MAX = 10_000;
+const WAIT_MS_MAX = 30_000;
 
 /** Publishes as a user would from a shell. */
 export async function mosquittoPub(program: RunningProgram, topic: string, payload: string): Promise<void> {
@@ -18,10 +18,14 @@ export async function mosquittoPub(program: RunningProgram, topic: string, paylo
   });
 }
 
-export async function getJson<T>(program: RunningProgram, path: string): Promise<T> {
+export async function getText(program: RunningProgram, path: string): Promise<string> {
   const response = await fetch(new URL(path, program.address));
   if (!response.ok) throw new Error(`GET ${path}: ${response.status} ${await response.text()}`);
-  return (await response.json()) as T;
+  return response.text();
+}
+
+export async function getJson<T>(program: RunningProgram, path: string): Promise<T> {
+  return JSON.parse(await getText(program, path));
 }
 
 export async function send(
