@@ -30,15 +30,15 @@ export const FIRST_DAY_KEG = withVerdict(
     sampleKeg({
       filledAt: ago(26),
       dissolved: { volumes: 1.15, low: 0.8, high: 1.6 },
-      readyIn: { hours: 196, lowHours: 122, highHours: 310 },
+      readyIn: { hours: 138, lowHours: 92, highHours: 168 },
       coldIn: null,
       beerTemperatureC: 1.9,
     }),
     'wait',
-    'Time alone will do it: inside the window in about 8 days. A gas check would tell now.',
+    'Time alone will do it: inside the window in about 6 days. A gas check would tell now.',
   ),
   'wait',
-  'Time alone will do it: inside the window in about 8 days.',
+  'Time alone will do it: inside the window in about 6 days.',
 );
 
 /** After a gas check of four hours: a small drop instead of a leaf. */

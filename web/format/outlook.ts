@@ -36,6 +36,7 @@ export function whenWords({ hours, lowHours, highHours }: Hours, nowMs: number, 
   const from = roundTo(nowMs + lowHours * HOUR_MS, stepMs);
   const to = roundTo(nowMs + highHours * HOUR_MS, stepMs);
   const time = (atMs: number): string => unbroken(clockTime(atMs, nowMs, zone));
+  if (highHours >= HORIZON_HOURS) return fartherWords(lowHours, nowMs, zone);
   if (lowHours <= 0 || from <= nowMs) return `${byWords({ hours, highHours }, nowMs, zone)}, maybe already`;
   if (to - from <= stepMs) return `about ${time(roundTo(nowMs + hours * HOUR_MS, stepMs))}`;
   if (to - from >= 1.5 * DAY_MS || to - nowMs >= 6 * DAY_MS) {
@@ -48,8 +49,18 @@ export function whenWords({ hours, lowHours, highHours }: Hours, nowMs: number, 
   return `${day} between ${hourText(from, zone)} and ${hourText(to, zone)}`;
 }
 
+/** Hours the service looks ahead: an end there means then or later. */
+const HORIZON_HOURS = 7 * 24;
+
+function fartherWords(lowHours: number, nowMs: number, zone: string): string {
+  const from = nowMs + lowHours * HOUR_MS;
+  const soonest = lowHours <= 0 ? 'now' : unbroken(dayAndMonth(from, zone));
+  return `between ${soonest} and ${unbroken(dayAndMonth(nowMs + HORIZON_HOURS * HOUR_MS, zone))}, or later`;
+}
+
 /** "by Sat 13:00", "by 9 Dec": the far end alone, which is passed once in twenty times. */
 function byWords({ hours, highHours }: Pick<Hours, 'hours' | 'highHours'>, nowMs: number, zone: string): string {
+  if (highHours >= HORIZON_HOURS) return `about ${unbroken(dayAndMonth(nowMs + hours * HOUR_MS, zone))}`;
   const to = roundTo(nowMs + highHours * HOUR_MS, stepOf(hours));
   const far = to - nowMs >= 6 * DAY_MS;
   return `by ${unbroken(far ? dayAndMonth(to, zone) : clockTime(to, nowMs, zone))}`;

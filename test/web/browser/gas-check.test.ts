@@ -32,10 +32,10 @@ test('leads from the keg’s page through start and end to the result', async ()
 
   answerWith(REPORTS.before);
   await on.page.getByRole('button', { name: 'End: gas is open again' }).click();
-  await on.page.getByText('The beer held 2.15 volumes').waitFor();
+  await on.page.getByText('It held 2.10 to 2.20\u00a0volumes').waitFor();
   expect(on.service.changes.slice(1)).toMatchObject([{ body: { kind: 'gas-check-ended' } }]);
   // Newest first.
-  expect(await on.page.locator('.results li').first().textContent()).toContain('The beer held 2.15 volumes');
+  expect(await on.page.locator('.results li').first().textContent()).toContain('It held 2.10 to 2.20\u00a0volumes');
   expect(on.trouble).toEqual([]);
 });
 

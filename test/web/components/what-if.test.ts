@@ -5,7 +5,7 @@ import { fieldsOf, readWhatIf, stepped } from '../../../web/components/what-if/e
 import { forecastSentence } from '../../../web/components/what-if/forecast.tsx';
 import { layOutWhatIf } from '../../../web/components/what-if/layout.ts';
 import { COMES_IN, PASSES } from '../../../web/components/what-if/sample-answers.ts';
-import { passingSentence, timesWords, windowSentence } from '../../../web/components/what-if/words.ts';
+import { endSentence, passingSentence, timesWords, windowSentence } from '../../../web/components/what-if/words.ts';
 import { DEFAULT_UNITS } from '../../../web/format/numbers.ts';
 
 const plain = (text: string): string => text.replaceAll('\u00a0', ' ');
@@ -50,8 +50,9 @@ test('certainty is said as plain counts', () => {
 
 test('says when it comes into its window, how it ends, and when too much begins', () => {
   const comes = { ...COMES_IN, at: AT };
-  expect(plain(windowSentence(comes, 'UTC'))).toBe(
-    'It comes into its window between Thursday and Sunday. At the end: inside its window 19 times in 20.',
+  expect(plain(windowSentence(comes, 'UTC'))).toBe('It comes into its window between Thursday and Sunday.');
+  expect(plain(endSentence(comes, DEFAULT_UNITS))).toBe(
+    'After 7 days it holds 2.35 to 2.52 volumes, inside its window 19 times in 20.',
   );
   expect(passingSentence(comes, 'UTC')).toBe('It hardly ever passes the top of its window.');
   expect(passingSentence({ ...PASSES, at: AT }, 'UTC')).toBe(
@@ -63,12 +64,10 @@ test('says when it comes into its window, how it ends, and when too much begins'
   );
   const never = { ...comes, readyIn: null, insideProbability: 0 };
   expect(windowSentence(never, 'UTC')).toBe(
-    'Now it is still below its window, and does not surely come into it in this time. At the end: inside its window hardly ever.',
+    'Now it is still below its window, and does not surely come into it in this time.',
   );
   const there = { ...never, start: { volumes: 2.45, low: 2.4, high: 2.5 }, insideProbability: 1 };
-  expect(windowSentence(there, 'UTC')).toBe(
-    'Now it is inside its window. At the end: inside its window nearly always.',
-  );
+  expect(windowSentence(there, 'UTC')).toBe('Now it is inside its window.');
 });
 
 test('draws all of band and window, and marks where the window is entered', () => {

@@ -15,14 +15,21 @@ test('a time is said as finely as it is known', () => {
   expect(when(10, 16, 22)).toBe('on Thursday between 03:00 and 15:00');
   expect(when(22, 31, 44)).toBe('between Thu 15:00 and Fri 13:00');
   expect(when(30, 60, 110)).toBe('between Thursday and Monday');
-  expect(when(122, 196, 310)).toBe('between 30 Nov and 8 Dec');
+  expect(when(50, 100, 150)).toBe('between 27 Nov and 1 Dec');
   expect(when(152, 154, 160)).toBe('on 2 Dec');
   expect(when(1.9, 2, 2.05)).toBe('about 19:20');
 });
 
 test('what may have come already is said with its last hour', () => {
   expect(when(0, 20, 43)).toBe('by Fri 12:00, maybe already');
-  expect(when(0, 60, 170)).toBe('by 2 Dec, maybe already');
+  expect(when(0, 60, 160)).toBe('by 2 Dec, maybe already');
+});
+
+test('an end as far ahead as the service looks may be later still', () => {
+  expect(when(50, 140, 168)).toBe('between 27 Nov and 2 Dec, or later');
+  expect(when(0, 140, 168)).toBe('between now and 2 Dec, or later');
+  const readyIn = { lowHours: 50, hours: 140, highHours: 168 };
+  expect(plain(outlookLine({ readyIn, coldIn: null }, NOW, ZONE))).toBe('In its window about 1 Dec.');
 });
 
 test('no time that is past is ever promised', () => {

@@ -35,8 +35,8 @@ export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean)
       airTemperatureC: extremes((row) => row.airC, 1.2),
       equilibriumVolumes: column((row) => row.end),
       dissolvedVolumes: column((row) => row.dissolved),
-      dissolvedLow: column((row) => shifted(row.dissolved, -0.1)),
-      dissolvedHigh: column((row) => shifted(row.dissolved, 0.1)),
+      dissolvedLow: column((row) => shifted(row.dissolved, -row.half)),
+      dissolvedHigh: column((row) => shifted(row.dissolved, row.half)),
     },
   };
 }
@@ -47,17 +47,23 @@ interface Row {
   readonly airC: number | null;
   readonly end: number | null;
   readonly dissolved: number | null;
+  /** Half the width of its band. */
+  readonly half: number;
 }
 
 function sampleRow(hour: number, withEstimate: boolean): Row {
-  if (hour < 0 || (hour > 82 && hour < 86)) return { beerC: null, kpa: null, airC: null, end: null, dissolved: null };
+  if (hour < 0 || (hour > 82 && hour < 86))
+    return { beerC: null, kpa: null, airC: null, end: null, dissolved: null, half: 0 };
   const beerC =
     (hour < 86 ? 3.5 + 4.1 * Math.exp(-hour / 11) : 1.4 + 2.1 * Math.exp(-(hour - 86) / 8)) +
     0.05 * Math.sin(hour * 1.1);
   const kpa = hour < 66 ? 69 : hour < 120 ? 62 + 0.4 * Math.sin(hour) : 62 + 25 * ((hour - 120) / 26) ** 1.15;
   const end = equilibriumVolumes(celsius(beerC), kpaAbsolute(kpa + AMBIENT_KPA));
   const dissolved = withEstimate ? 2.4 - 1.5 * Math.exp(-hour / 45) : null;
-  return { beerC, kpa, airC: beerC - 0.6 + 0.8 * Math.sin(hour * 3), end, dissolved };
+  // Wide at first, narrowed by a gas check of four hours on the second day, slowly wider again since.
+  const half =
+    hour < 44 ? 0.42 * Math.exp(-hour / 90) : Math.max(0.09, 0.26 - 0.045 * (hour - 44)) + 0.0005 * (hour - 44);
+  return { beerC, kpa, airC: beerC - 0.6 + 0.8 * Math.sin(hour * 3), end, dissolved, half };
 }
 
 const shifted = (value: number | null, by: number): number | null => (value === null ? null : value + by);

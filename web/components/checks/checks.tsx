@@ -86,7 +86,7 @@ function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 
       </span>
       {saysAdvice && <span class="d">{check.advice}</span>}
       {gasCheckPath !== undefined && !old && check.state !== 'pass' && (
-        <a class="d tell-more" href={gasCheckPath}>
+        <a class="tell-more" href={gasCheckPath}>
           Make a gas check
         </a>
       )}

@@ -1,6 +1,7 @@
 import type { Units } from '../../../src/contract/catalogue.ts';
 import { carbonationNumber, pressure, temperature } from '../../format/numbers.ts';
 import { clockTime } from '../../format/times.ts';
+import { rangeOf } from './plots.ts';
 import { type CurveColumns, hasValues, tableRows } from './read-curve.ts';
 
 interface Props {
@@ -35,7 +36,10 @@ export function CurveTable({ columns, units, zone, nowMs }: Props) {
             <tr key={index}>
               <td>{clockTime((columns.timeS[index] ?? 0) * 1000, nowMs, zone)}</td>
               {estimated && (
-                <td class="num">{told(columns.dissolved[index], (value) => carbonationNumber(value, units))}</td>
+                <td class="num">
+                  {told(columns.dissolved[index], (value) => carbonationNumber(value, units))}
+                  <span class="range">{rangeOf(columns, index, units)}</span>
+                </td>
               )}
               <td class="num">{told(columns.end[index], (value) => carbonationNumber(value, units))}</td>
               <td class="num">{told(columns.beer.mean[index], (value) => temperature(value, units))}</td>

@@ -57,8 +57,8 @@ export const examples: readonly Example[] = [
         columns: {
           ...columns,
           dissolved: column((hour) => 2.5 - 1.6 * Math.exp(-hour / 40)),
-          dissolvedLow: column((hour) => 2.4 - 1.6 * Math.exp(-hour / 40)),
-          dissolvedHigh: column((hour) => 2.6 - 1.6 * Math.exp(-hour / 40)),
+          dissolvedLow: column((hour) => 2.42 - 1.9 * Math.exp(-hour / 40)),
+          dissolvedHigh: column((hour) => 2.58 - 1.3 * Math.exp(-hour / 40)),
         },
       }),
   },

@@ -11,6 +11,7 @@ import {
   temperatureFromC,
   temperatureUnit,
 } from '../../format/numbers.ts';
+import { standing } from '../../format/outlook.ts';
 import { clockTime, durationWords } from '../../format/times.ts';
 import { type CurveColumns, ends, gapsOf, hasValues } from './read-curve.ts';
 
@@ -103,12 +104,28 @@ export function rowSentence(columns: CurveColumns, row: number | null, { units, 
   const said = (value: number | null | undefined, words: (value: number) => string): string | null =>
     value == null ? null : words(value);
   const parts = [
-    said(columns.dissolved[index], (value) => `in the beer ${carbonationNumber(value, units)}`),
+    said(
+      columns.dissolved[index],
+      (value) => `in the beer ${carbonationNumber(value, units)}${rangeOf(columns, index, units)}`,
+    ),
     said(columns.end[index], (value) => `in the end ${carbonation(value, units)}`),
     said(columns.beer.mean[index], (value) => temperature(value, units)),
     said(columns.pressure.mean[index], (value) => pressure(value, units)),
   ].filter((part) => part !== null);
   return `${clockTime(at * 1000, nowMs, zone)}: ${parts.length === 0 ? 'no data' : parts.join(', ')}`;
+}
+
+/** " (2.24 to 2.44)": the band of a row; nothing where it has none. */
+export function rangeOf(columns: CurveColumns, index: number, units: Units): string {
+  const [low, high] = [columns.dissolvedLow[index], columns.dissolvedHigh[index]];
+  return low == null || high == null ? '' : ` (${carbonationNumber(low, units)} to ${carbonationNumber(high, units)})`;
+}
+
+/** Where the last value stands to the window: the whole band if there is one. */
+function sideOf(columns: CurveColumns, index: number, value: number, target: Told['target']): string {
+  const [low, high] = [columns.dissolvedLow[index], columns.dissolvedHigh[index]];
+  if (low != null && high != null) return standing({ volumes: value, low, high }, target);
+  return value < target.low ? 'below its window' : value > target.high ? 'above its window' : 'inside its window';
 }
 
 /** The curve in one or two sentences. */
@@ -121,7 +138,7 @@ export function carbonationSentence(columns: CurveColumns, { units, zone, nowMs,
   if (range === null || first == null || last == null)
     return 'Temperature and pressure were not heard together in this time.';
   const from = clockTime((columns.timeS[range.first] ?? 0) * 1000, nowMs, zone);
-  const side = last < target.low ? 'below its window' : last > target.high ? 'above its window' : 'inside its window';
+  const side = sideOf(columns, range.last, last, target);
   if (range.first === range.last) {
     const what = estimated ? 'in the beer' : 'in the end';
     return `Told only once in this time, at ${from}: ${carbonation(last, units)} ${what}, ${side}.`;
@@ -132,7 +149,7 @@ export function carbonationSentence(columns: CurveColumns, { units, zone, nowMs,
     gap === undefined || gap.toS - gap.fromS < 600
       ? ''
       : ` Nothing was heard for ${durationWords((gap.toS - gap.fromS) * 1000)} in between.`;
-  return `${what} ${wentWords(column, first, last, from, units)}, ${side}.${silent}`;
+  return `${what} ${wentWords(column, first, last, from, units)}${estimated ? ': ' : ', '}${side}.${silent}`;
 }
 
 /** "went from 2.10 at 01:00 to 2.40 volumes", or that it stayed: by the digits that are shown. */

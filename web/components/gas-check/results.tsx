@@ -17,9 +17,6 @@ export function Results({ results, units }: { readonly results: readonly GasChec
         {results.map((result) => (
           <li key={result.startedAt}>
             <p class="note">{resultTitle(result, serviceMinute.value, zone.value)}</p>
-            <p>
-              <b>{result.says}</b>
-            </p>
             <p>{resultSentences(result, units).join(' ')}</p>
           </li>
         ))}

@@ -51,12 +51,12 @@ export const FINDING_WORD: Readonly<Record<Tightness['finding'], string>> = {
   unknown: 'Can’t tell',
 };
 
-/** The fall of the pressure and its range, and when more can be said. */
-export function tightnessSentences({ kpaPerHour, kpaPerHourPlusMinus, hoursLeft }: Tightness, units: Units): string[] {
-  const said = kpaPerHour === null ? [] : [fallSentence(kpaPerHour, kpaPerHourPlusMinus ?? 0, units)];
-  if (hoursLeft !== null && hoursLeft > 0)
-    said.push(`A leak that matters would show in about ${hoursWords(hoursLeft)}.`);
-  return said;
+/** The fall of the pressure and its range; when more can be said the service says itself. */
+export function tightnessSentences(
+  { kpaPerHour, kpaPerHourPlusMinus }: Pick<Tightness, 'kpaPerHour' | 'kpaPerHourPlusMinus'>,
+  units: Units,
+): string[] {
+  return kpaPerHour === null ? [] : [fallSentence(kpaPerHour, kpaPerHourPlusMinus ?? 0, units)];
 }
 
 /** A pressure that rises is no leak, so the range ends at nought. */
@@ -73,8 +73,8 @@ function fallSentence(kpaPerHour: number, plusMinus: number, units: Units): stri
 
 const LEAK_SENTENCE: Readonly<Record<NonNullable<Leak>, string>> = {
   none: 'No sign of a leak.',
-  suspected: 'It may leak: the pressure falls a little more than beer can take up.',
-  likely: 'Very likely it leaks. Brush soapy water on lid, posts and valve, and look for bubbles.',
+  suspected: 'It may leak.',
+  likely: 'Very likely it leaks.',
 };
 
 export const leakSentence = (leak: Leak): string | null => (leak === null ? null : LEAK_SENTENCE[leak]);
@@ -96,18 +96,15 @@ export function resultTitle(result: GasCheckResult, nowMs: number, zone: string)
   return `${from} to ${sameDay ? hourText(toMs, zone) : to}, ${result.shaken ? 'shaken' : 'at rest'}`;
 }
 
-/** The numbers of a check that is over. */
+/** What a check that is over found: in numbers if it told what is in the beer, else as the service says it. */
 export function resultSentences(result: GasCheckResult, units: Units): string[] {
-  const { bandBefore, bandAfter, kpaGaugeBefore, kpaGaugeAfter, leak, tightness } = result;
+  const { bandBefore, bandAfter, kpaGaugeBefore, kpaGaugeAfter, leak, tightness, says } = result;
+  const told = bandAfter !== null;
   const moved =
     kpaGaugeBefore === null || kpaGaugeAfter === null
       ? null
       : `The pressure went from ${pressure(kpaGaugeBefore, units)} to ${pressure(kpaGaugeAfter, units)}.`;
-  return [
-    narrowed(bandBefore, bandAfter, units),
-    moved,
-    ...(tightness === null
-      ? [leakSentence(leak)]
-      : [`${FINDING_WORD[tightness.finding]}.`, ...tightnessSentences({ ...tightness, hoursLeft: null }, units)]),
-  ].filter((sentence) => sentence !== null);
+  const found = told ? narrowed(bandBefore, bandAfter, units) : says === '' ? null : says;
+  const fall = told || tightness === null ? [] : tightnessSentences(tightness, units);
+  return [found, ...fall, moved, told ? leakSentence(leak) : null].filter((sentence) => sentence !== null);
 }

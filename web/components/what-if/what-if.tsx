@@ -10,7 +10,7 @@ import { fieldsOf, ofPressure, readWhatIf, stepped, type WhatIfField, type WhatI
 import { Forecast } from './forecast.tsx';
 import { type AskWhatIf, useWhatIf } from './use-what-if.ts';
 import './what-if.css';
-import { passingSentence, windowSentence } from './words.ts';
+import { endSentence, passingSentence, windowSentence } from './words.ts';
 
 export interface WhatIfProps {
   readonly keg: KegState;
@@ -64,9 +64,10 @@ export function WhatIf({ keg, units, zone, workingKpaGaugeMax, ask }: WhatIfProp
           <p class="note waiting">{trouble === null ? 'Asking what would become of it.' : ''}</p>
         ) : (
           <>
-            <p class="lead">{answer.says}</p>
+            {/* The service says the same in spans of time; here a clock hangs on the wall. */}
+            <p class="lead">{windowSentence(answer, zone)}</p>
             <p>
-              {windowSentence(answer, zone)} {passingSentence(answer, zone)}
+              {endSentence(answer, units)} {passingSentence(answer, zone)}
             </p>
             <Forecast answer={answer} units={units} zone={zone} />
           </>

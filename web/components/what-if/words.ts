@@ -1,6 +1,7 @@
+import type { Units } from '../../../src/contract/catalogue.ts';
 import type { WhatIfAnswer } from '../../../src/contract/what-if.ts';
-import { standing, whenWords } from '../../format/outlook.ts';
-import { clockTime } from '../../format/times.ts';
+import { bandText, standing, whenWords } from '../../format/outlook.ts';
+import { clockTime, hoursWords } from '../../format/times.ts';
 
 /** What a what-if answers, in words. Pure. */
 const HOUR_MS = 3_600_000;
@@ -15,16 +16,22 @@ export function timesWords(probability: number): string {
   return inTwenty % 2 === 0 ? `${inTwenty / 2} times in ten` : `${inTwenty} times in 20`;
 }
 
-/** Time to the window, and how it stands at the end. */
+/** Time to the window, or where it stands to it. */
 export function windowSentence(answer: WhatIfAnswer, zone: string): string {
-  const { readyIn, insideProbability, start, target } = answer;
+  const { readyIn, start, target } = answer;
   const atMs = Date.parse(answer.at);
   const inside = start.low >= target.low && start.high <= target.high;
-  const begins =
-    readyIn !== null && readyIn.highHours > 0
-      ? `It comes into its window ${whenWords(readyIn, atMs, zone)}.`
-      : `Now it is ${standing(start, target)}${inside || readyIn !== null ? '' : ', and does not surely come into it in this time'}.`;
-  return `${begins} At the end: inside its window ${timesWords(insideProbability)}.`;
+  return readyIn !== null && readyIn.highHours > 0
+    ? `It comes into its window ${whenWords(readyIn, atMs, zone)}.`
+    : `Now it is ${standing(start, target)}${inside || readyIn !== null ? '' : ', and does not surely come into it in this time'}.`;
+}
+
+/** What it holds at the end of the hours, and how often that is right. */
+export function endSentence({ curve, insideProbability }: WhatIfAnswer, units: Units): string {
+  const last = curve.hours.length - 1;
+  const [hours, low, high] = [curve.hours[last], curve.low[last], curve.high[last]];
+  if (hours === undefined || low === undefined || high === undefined) return '';
+  return `After ${hoursWords(hours)} it holds ${bandText({ low, high }, units)}, inside its window ${timesWords(insideProbability)}.`;
 }
 
 /** The risk of too much, and when it begins. */
