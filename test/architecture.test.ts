@@ -68,6 +68,7 @@ const STARTED_BY_TOOLS = [
   'test/support/machine.ts',
   'test/adapters/spool/full-disk-program.ts',
   'test/bench/',
+  'test/program/kill.ts',
   'test/web/',
   'test/golden/',
 ];

@@ -53,7 +53,8 @@ export class Ingest {
       done(null);
       return;
     }
-    spool.append({ ...message, receivedAtMs: clock.nowMs(), policy: 'live' }, done);
+    const { topic, payload, retained } = message;
+    spool.append({ topic, payload, retained, receivedAtMs: clock.nowMs(), policy: 'live' }, done);
   }
 
   /** Takes messages of the past, with the times that they name; resolves when they are safe. */

@@ -16,6 +16,7 @@ import { MemorySpool } from '../support/memory-spool.ts';
 import { settle, until } from '../support/until.ts';
 
 const NO_BROKER: Broker = {
+  watch: () => undefined,
   start: async () => undefined,
   listenTo: async () => undefined,
   publish: () => undefined,
@@ -57,7 +58,7 @@ async function anIngest({ probes = [] as readonly Probe[], accept = (_: readonly
   await spool.open((group) => ingest.onGroup(group));
   const receive = (topic: string, payload: string, retained = false) => {
     const answers: (Error | null)[] = [];
-    ingest.receive({ topic, payload: Buffer.from(payload), retained }, (error) => answers.push(error));
+    ingest.receive({ topic, payload: Buffer.from(payload), retained, qos: 1 }, (error) => answers.push(error));
     return answers;
   };
   /** Everything that came is stored or refused. */

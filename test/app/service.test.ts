@@ -13,6 +13,8 @@ import { World } from '../support/world.ts';
 
 /** A broker that keeps what it is told. */
 class KeptBroker implements Broker {
+  watch(): void {}
+
   readonly calls: string[] = [];
   readonly published: { readonly topic: string; readonly payload: string; readonly retain: boolean }[] = [];
   filters: readonly string[] = [];
@@ -90,7 +92,7 @@ async function aService({ prepare = async (_: World) => {} } = {}) {
   started = service;
   const tell = async (topic: string, payload: string) => {
     const answers: (Error | null)[] = [];
-    broker.receive({ topic, payload: Buffer.from(payload), retained: false }, (error) => answers.push(error));
+    broker.receive({ topic, payload: Buffer.from(payload), retained: false, qos: 1 }, (error) => answers.push(error));
     await settle(3);
     return answers;
   };

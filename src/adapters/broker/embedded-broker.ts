@@ -29,6 +29,9 @@ export class EmbeddedBroker implements Broker {
     this.#options = options;
   }
 
+  /** It is up whenever we are and drops nothing: there is no news. */
+  watch(): void {}
+
   async start(filters: readonly string[], receive: Receive): Promise<void> {
     this.#filters = filters;
     const aedes = await Aedes.createBroker({
@@ -38,7 +41,7 @@ export class EmbeddedBroker implements Broker {
         } else if (matchesAny(this.#filters, packet.topic)) {
           // Retain asks the broker to keep the message; to us it is news, we were there when it was sent.
           const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
-          receive({ topic: packet.topic, payload, retained: false }, callback);
+          receive({ topic: packet.topic, payload, retained: false, qos: packet.qos }, callback);
         } else {
           callback(null);
         }

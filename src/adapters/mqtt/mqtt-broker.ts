@@ -1,7 +1,10 @@
-import type { IPublishPacket } from 'mqtt';
+import type { IClientOptions, IPublishPacket } from 'mqtt';
 import mqtt, { type MqttClient } from 'mqtt';
 import { SERVICE_TOPIC } from '../../contract/index.ts';
-import type { Broker, Receive } from '../../ports/broker.ts';
+import type { Broker, BrokerNews, Receive } from '../../ports/broker.ts';
+import { letsAnybodyIn } from './anonymous-access.ts';
+import { ForgetfulStore } from './forgetful-store.ts';
+import { SYS_TOPICS, sysNews } from './sys-topics.ts';
 
 export interface MqttBrokerOptions {
   /** mqtt://host:1883 or mqtts://…, user and password in it if needed. */
@@ -13,6 +16,12 @@ export interface MqttBrokerOptions {
 }
 
 const RECONNECT_MS = 1000;
+/** How long the broker is asked to keep messages for us while we are away (s). */
+const SESSION_EXPIRY_S = 14 * 24 * 3600;
+/** Messages that the broker may send ahead of our acknowledgements. Some keep to it, some do not. */
+const RECEIVE_MAXIMUM = 200;
+/** Messages that may wait for the spool; while there are so many, nothing more is read from the connection. */
+const HELD_MAX = 2000;
 
 /** A message held back by the trick below; mqtt.js reads on and sends no PUBACK of its own. */
 const HELD = new Error('acknowledged later');
@@ -26,39 +35,48 @@ const PUBACK = 0x40;
 export class MqttBroker implements Broker {
   readonly #options: MqttBrokerOptions;
   #client: MqttClient | null = null;
+  #tell: (news: BrokerNews) => void = () => undefined;
   #filters: readonly string[] = [];
+  /** Filters of no more use that the broker has not been told to forget. */
+  readonly #gone = new Set<string>();
   #connected = false;
+  #everConnected = false;
   #lastError = 'not connected yet';
   /** Counts connections, so that an acknowledgement never goes to a later one. */
   #connection = 0;
+  #held = 0;
+  /** Lets mqtt.js read on. */
+  #readOn: (() => void) | null = null;
 
   constructor(options: MqttBrokerOptions) {
     this.#options = options;
   }
 
+  watch(listener: (news: BrokerNews) => void): void {
+    this.#tell = listener;
+  }
+
   start(filters: readonly string[], receive: Receive): Promise<void> {
     this.#filters = filters;
-    const client = mqtt.connect(this.#options.url, {
-      clientId: this.#options.clientId,
-      clean: false,
-      protocolVersion: 4,
-      reconnectPeriod: this.#options.reconnectMs ?? RECONNECT_MS,
-      connectTimeout: 10_000,
-      queueQoSZero: false,
-      resubscribe: false,
-      manualConnect: true,
-      will: { topic: SERVICE_TOPIC, payload: Buffer.from('offline'), qos: 1, retain: true },
-    });
+    const client = mqtt.connect(this.#options.url, this.#connectOptions());
     client.handleMessage = (packet, callback) => this.#take(client, packet, receive, callback);
-    client.on('connect', () => {
+    client.on('connect', ({ sessionPresent }) => {
       this.#connection += 1;
       this.#connected = true;
+      this.#held = 0;
+      this.#tell({ kind: 'connected', sessionResumed: sessionPresent });
       // On every connection: the broker may have published our last will since.
       client.publish(SERVICE_TOPIC, 'online', { qos: 1, retain: true }, () => undefined);
-      void this.#subscribe(client, this.#filters);
+      void this.#subscribeAll(client);
+      if (!this.#everConnected) void this.#lookWhoMayEnter();
+      this.#everConnected = true;
     });
     client.on('close', () => {
+      if (this.#connected) this.#tell({ kind: 'disconnected' });
       this.#connected = false;
+      this.#goOn();
+      // Old brokers refuse MQTT 5, some without a word. Whatever is answered first stays.
+      if (!this.#everConnected) client.options.protocolVersion = client.options.protocolVersion === 5 ? 4 : 5;
     });
     client.on('error', (error) => {
       this.#lastError = error.message;
@@ -69,42 +87,106 @@ export class MqttBroker implements Broker {
     return Promise.resolve();
   }
 
+  #connectOptions(): IClientOptions {
+    return {
+      clientId: this.#options.clientId,
+      clean: false,
+      protocolVersion: 5,
+      properties: { sessionExpiryInterval: SESSION_EXPIRY_S, receiveMaximum: RECEIVE_MAXIMUM },
+      reconnectPeriod: this.#options.reconnectMs ?? RECONNECT_MS,
+      // Without it a broker that refuses once ("server unavailable") is never asked again.
+      reconnectOnConnackError: true,
+      connectTimeout: 10_000,
+      queueQoSZero: false,
+      resubscribe: false,
+      manualConnect: true,
+      outgoingStore: new ForgetfulStore(),
+      will: { topic: SERVICE_TOPIC, payload: Buffer.from('offline'), qos: 1, retain: true },
+    };
+  }
+
   #take(client: MqttClient, packet: IPublishPacket, receive: Receive, callback: (error?: Error) => void): void {
-    const connection = this.#connection;
-    const { messageId } = packet;
+    const { messageId, topic, qos } = packet;
     const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
-    receive({ topic: packet.topic, payload, retained: packet.retain }, (error) => {
+    if (SYS_TOPICS.includes(topic)) {
+      const news = sysNews(topic, payload.toString());
+      if (news !== null) this.#tell(news);
+      callback();
+      return;
+    }
+    const connection = this.#connection;
+    this.#held += 1;
+    receive({ topic, payload, retained: packet.retain, qos }, (error) => {
       if (this.#connection !== connection || !this.#connected) return;
+      this.#held -= 1;
       if (error !== null) {
         // Not kept: break off, so that the broker delivers it again when we are back. Like any broken connection it is mended
         // after a pause, so a full disk does not make us connect without end.
         this.#lastError = error.message;
         this.#connected = false;
+        this.#tell({ kind: 'disconnected' });
         client.stream.destroy();
         return;
       }
-      if (packet.qos === 1 && messageId !== undefined) {
+      if (qos === 1 && messageId !== undefined) {
         client.stream.write(Buffer.from([PUBACK, 2, messageId >> 8, messageId & 0xff]));
       }
+      if (this.#held < HELD_MAX) this.#goOn();
     });
-    callback(packet.qos === 1 ? HELD : undefined);
+    const readOn = () => callback(qos === 1 ? HELD : undefined);
+    // When leaving, the answer to our farewell must still be read.
+    if (this.#held < HELD_MAX || this.#client === null) readOn();
+    else this.#readOn = readOn;
+  }
+
+  #goOn(): void {
+    const readOn = this.#readOn;
+    this.#readOn = null;
+    readOn?.();
+  }
+
+  async #subscribeAll(client: MqttClient): Promise<void> {
+    await this.#subscribe(client, this.#filters);
+    await this.#forgetGone(client);
+    // Not every broker has these, and not every one shows them to us.
+    await client.subscribeAsync([...SYS_TOPICS], { qos: 0 }).catch(() => undefined);
   }
 
   async #subscribe(client: MqttClient, filters: readonly string[]): Promise<void> {
     try {
-      await client.subscribeAsync([...filters], { qos: 1 });
+      // Retain handling 1: what we have heard already is not told again. MQTT 3.1.1 has no such thing.
+      const granted = await client.subscribeAsync([...filters], { qos: 1, rh: 1 });
+      if (granted.length > 0) this.#tell({ kind: 'granted', qos: grantedLeast(granted) });
     } catch (error) {
       this.#lastError = `cannot subscribe: ${(error as Error).message}`;
+      this.#tell({ kind: 'granted', qos: 128 });
     }
   }
 
+  async #lookWhoMayEnter(): Promise<void> {
+    const isAllowed = await letsAnybodyIn(this.#options.url);
+    if (isAllowed !== null) this.#tell({ kind: 'anonymous', isAllowed });
+  }
+
   async listenTo(filters: readonly string[]): Promise<void> {
-    const gone = this.#filters.filter((filter) => !filters.includes(filter));
+    for (const filter of this.#filters) if (!filters.includes(filter)) this.#gone.add(filter);
+    for (const filter of filters) this.#gone.delete(filter);
     this.#filters = filters;
     const client = this.#client;
     if (client === null || !this.#connected) return;
     await this.#subscribe(client, filters);
-    if (gone.length > 0) await client.unsubscribeAsync(gone).catch(() => undefined);
+    await this.#forgetGone(client);
+  }
+
+  async #forgetGone(client: MqttClient): Promise<void> {
+    if (this.#gone.size === 0) return;
+    const gone = [...this.#gone];
+    try {
+      await client.unsubscribeAsync(gone);
+      for (const filter of gone) this.#gone.delete(filter);
+    } catch {
+      // At the next connection again.
+    }
   }
 
   publish(topic: string, payload: string, retain: boolean): void {
@@ -121,9 +203,16 @@ export class MqttBroker implements Broker {
     const client = this.#client;
     if (client === null) return;
     this.#client = null;
+    this.#goOn();
     if (this.#connected) {
       await client.publishAsync(SERVICE_TOPIC, 'offline', { qos: 1, retain: true }).catch(() => undefined);
     }
     await client.endAsync(true).catch(() => undefined);
   }
+}
+
+/** A refusal is above every quality of service, and counts as the least. */
+function grantedLeast(granted: readonly { readonly qos: number }[]): number {
+  const levels = granted.map(({ qos }) => qos);
+  return levels.find((qos) => qos >= 128) ?? Math.min(...levels);
 }

@@ -43,7 +43,8 @@ const subscriptions = (): string[] => {
   const { clients } = outside.aedes as unknown as {
     readonly clients: Readonly<Record<string, { readonly subscriptions: object }>>;
   };
-  return Object.keys(clients.quietkeg?.subscriptions ?? {});
+  const all = Object.keys(clients.quietkeg?.subscriptions ?? {});
+  return all.filter((topic) => !topic.startsWith('$SYS/'));
 };
 const message = (index: number) => until(`message ${index} arrives`, () => taken[index]);
 const texts = () => taken.map(({ text }) => text);

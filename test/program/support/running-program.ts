@@ -32,7 +32,8 @@ export async function temporaryFolder(): Promise<{ path: string; remove: () => P
   return { path, remove: () => rm(path, { recursive: true, force: true }) };
 }
 
-function spawnProgram({ folder, args = [], environment = {} }: StartOptions): ChildProcess {
+/** Starts the process and waits for nothing. */
+export function spawnProgram({ folder, args = [], environment = {} }: StartOptions): ChildProcess {
   const ports = { QUIETKEG_HTTP_PORT: '0', QUIETKEG_MQTT_PORT: '0' };
   return spawn(process.execPath, ['src/main.ts', 'serve', ...args], {
     cwd: ROOT,

@@ -10,10 +10,13 @@ const START_MS_MAX = 15_000;
 export interface RunningServer {
   readonly port: number;
   end(signal: 'SIGTERM' | 'SIGKILL'): Promise<void>;
+  /** Stands still until `thaw`: it holds its connections and answers nothing. */
+  freeze(): void;
+  thaw(): void;
 }
 
 /** A free port of the loopback; taken by nobody else between asking and using it on a machine of tests. */
-async function freePort(): Promise<number> {
+export async function freePort(): Promise<number> {
   const server = createServer();
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
   const address = server.address();
@@ -36,6 +39,7 @@ export async function startMosquitto(folder: string, port?: number): Promise<Run
     'autosave_interval 1',
     'autosave_on_changes true',
     'max_queued_messages 0',
+    'max_queued_bytes 0',
     'user root',
   ];
   await writeFile(config, `${lines.join('\n')}\n`);
@@ -80,6 +84,8 @@ async function answering(child: ChildProcess, name: string, port: number): Promi
       child.kill(signal);
       await closed;
     },
+    freeze: () => void child.kill('SIGSTOP'),
+    thaw: () => void child.kill('SIGCONT'),
   };
 }
 

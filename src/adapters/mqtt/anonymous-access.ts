@@ -1,0 +1,29 @@
+import mqtt from 'mqtt';
+
+const WAIT_MS_MAX = 5000;
+/** "Bad user name or password" and "not authorised", of MQTT 3.1.1 and 5. */
+const REFUSALS: readonly unknown[] = [4, 5, 134, 135];
+
+/** True if a broker lets anybody in without a name, false if it refuses that, null if neither can be told. */
+export function letsAnybodyIn(url: string): Promise<boolean | null> {
+  const address = new URL(url);
+  if (address.username === '') return Promise.resolve(true);
+  address.username = '';
+  address.password = '';
+  return new Promise((resolve) => {
+    const client = mqtt.connect(address.href, {
+      clean: true,
+      protocolVersion: 4,
+      reconnectPeriod: 0,
+      connectTimeout: WAIT_MS_MAX,
+    });
+    const tell = (answer: boolean | null) => {
+      resolve(answer);
+      client.end(true);
+    };
+    client.once('connect', () => tell(true));
+    client.once('error', (error) => tell(REFUSALS.includes((error as { code?: unknown }).code) ? false : null));
+    client.once('close', () => tell(null));
+    client.on('error', () => undefined);
+  });
+}
