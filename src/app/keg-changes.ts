@@ -119,6 +119,7 @@ export class KegChanges {
       originalExtractPlato:
         change.originalExtractPlato === undefined ? known.originalExtractPlato : change.originalExtractPlato,
       brewId: change.brewId === undefined ? known.brewId : change.brewId,
+      limits: change.limits === undefined ? known.limits : present(change.limits),
     };
     this.#register.change('kegs', (catalogue) => catalogue.saveBatch(batch));
     return done(presentBatch(batch));
@@ -185,4 +186,10 @@ export class KegChanges {
   #ahead(at: string) {
     return refuse('body-invalid', `The time ${at} lies in the future. Enter what has happened.`);
   }
+}
+
+/** Without members that say nothing. */
+function present<T extends object>(values: T): { [K in keyof T]?: Exclude<T[K], undefined> } {
+  const said = Object.entries(values).filter(([, value]) => value !== undefined);
+  return Object.fromEntries(said) as { [K in keyof T]?: Exclude<T[K], undefined> };
 }

@@ -103,7 +103,7 @@ export function presentKeg(keg: Keg, batch: Batch | null): contract.Keg {
 }
 
 export function presentBatch({ beganAtMs, endedAtMs, ...batch }: Batch): contract.Batch {
-  return { ...batch, beganAt: instant(beganAtMs), endedAt: instantOrNull(endedAtMs) };
+  return { ...batch, limits: { ...batch.limits }, beganAt: instant(beganAtMs), endedAt: instantOrNull(endedAtMs) };
 }
 
 export function presentEvent({ eventId, subject, atMs, enteredAtMs, body }: KegEvent): contract.KeptEvent {

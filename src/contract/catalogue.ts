@@ -91,6 +91,34 @@ export const Suggestion = z.object({
 });
 export const KegList = z.object({ kegs: z.array(Keg), suggestions: z.array(Suggestion) });
 
+const litres = z.number().min(0).max(100);
+const kpaGauge = z.number().min(0).max(400);
+
+/** Limits of a batch's verdict. The usual ones are common practice for filling from the keg. */
+export const VerdictLimits = z.strictObject({
+  coldMarginC: z.number().min(0).max(3).describe('How far above the wished fill temperature still counts as cold; 0.2'),
+  servingKpaLow: kpaGauge.describe('Lowest serving pressure, gauge; 55'),
+  servingKpaHigh: kpaGauge.describe('Highest serving pressure, gauge; 83'),
+  steadyKpa: z.number().gt(0).max(50).describe('Greatest change of pressure within half an hour; 5'),
+  steadyC: z.number().gt(0).max(10).describe('Greatest change of temperature within half an hour; 1'),
+  restHours: z.number().min(0).max(168).describe('Hours of rest after moving, shaking or venting; 12'),
+  aheadHours: z.number().min(0).max(168).describe('Hours for which the beer must stay inside its window; 12'),
+  purgeKpaLow: kpaGauge.describe('Lowest pressure for purging bottles, gauge; 90'),
+  purgeKpaHigh: kpaGauge.describe('Highest pressure for purging bottles, gauge; 117'),
+  bottlesC: z.number().min(-5).max(40).describe('The warmest that bottles should be; 4'),
+  beerLitres: litres.describe('Beer left below which somebody should know; 1'),
+  gasKg: litres.describe('CO2 left below which somebody should know; 0.3'),
+});
+const SetLimits = VerdictLimits.partial()
+  .refine(({ servingKpaLow = 55, servingKpaHigh = 83 }) => servingKpaLow < servingKpaHigh, {
+    message: 'must be above servingKpaLow',
+    path: ['servingKpaHigh'],
+  })
+  .refine(({ purgeKpaLow = 90, purgeKpaHigh = 117 }) => purgeKpaLow < purgeKpaHigh, {
+    message: 'must be above purgeKpaLow',
+    path: ['purgeKpaHigh'],
+  });
+
 export const Batch = z.object({
   batchId: z.string(),
   kegId: z.string(),
@@ -101,6 +129,7 @@ export const Batch = z.object({
   originalExtractPlato: z.number().nullable(),
   beganAt: Instant,
   endedAt: Instant.nullable(),
+  limits: SetLimits.describe('Limits of its verdict that were set; the others are the usual ones'),
 });
 export const BatchList = z.object({ batches: z.array(Batch) });
 export type Batch = z.infer<typeof Batch>;
@@ -111,6 +140,7 @@ export const BatchDescription = z.strictObject({
   abvPercent: z.number().min(0).max(20).nullable().optional(),
   originalExtractPlato: z.number().min(0).max(50).nullable().optional(),
   brewId: Id.nullable().optional(),
+  limits: SetLimits.optional().describe('All limits that are to differ from the usual ones'),
 });
 
 export const Calibration = z.strictObject({

@@ -36,6 +36,7 @@ export function batchOf(kegId: string, span: BatchSpan, known: Batch | undefined
     style: null,
     abvPercent: null,
     originalExtractPlato: null,
+    limits: {},
   };
   return { ...described, batchId: span.batchId, kegId, beganAtMs: span.beganAtMs, endedAtMs: span.endedAtMs };
 }

@@ -1,3 +1,5 @@
+import type { VerdictLimits } from './verdict/limits.ts';
+
 /** What is kept of the installation, its places, gas supplies, kegs and batches. */
 
 export interface Site {
@@ -48,6 +50,8 @@ export interface Batch {
   readonly originalExtractPlato: number | null;
   readonly beganAtMs: number;
   readonly endedAtMs: number | null;
+  /** Limits of its verdict that were set; the others are the usual ones. */
+  readonly limits: Partial<VerdictLimits>;
 }
 
 /** The place and the gas supply that exist from the start; new kegs are in and on them. */

@@ -9,7 +9,7 @@ import type { Quantity } from './quantity.ts';
 import { usable } from './verdict/basis.ts';
 import type { CheckName } from './verdict/check.ts';
 import { judge, type Verdict } from './verdict/judge.ts';
-import { DEFAULT_LIMITS } from './verdict/limits.ts';
+import { limitsWith } from './verdict/limits.ts';
 import { dissolvedOutlook } from './verdict/outlook.ts';
 import { advisedSettingKpaGauge } from './verdict/serving-pressure.ts';
 
@@ -82,7 +82,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     coldIn: outlook?.coldIn ?? null,
     steadiness: outlook?.steadiness ?? null,
     gasCheckRuns: gasCheck !== null,
-    limits: DEFAULT_LIMITS,
+    limits: limitsWith(batch?.limits ?? {}),
     passed: situation.passed,
     nowMs,
   };

@@ -53,6 +53,7 @@ describe('a batch of a span', () => {
       originalExtractPlato: null,
       beganAtMs: NOON,
       endedAtMs: NOON + HOUR,
+      limits: {},
     });
   });
 

@@ -6,6 +6,7 @@ import {
   EVENT_KINDS,
   type EventKind,
   EventList,
+  KegState,
   SHARED_KINDS,
 } from '../../src/contract/index.ts';
 import { aFilling, HOUR, iso, NOON } from '../support/builders.ts';
@@ -167,6 +168,27 @@ describe('batches', () => {
       ['Pale', null],
       ['Harvest Amber', iso(NOON - 2 * HOUR)],
     ]);
+  });
+
+  test('have limits of their own, which their verdict goes by', async () => {
+    const batchId = http.world.fill();
+    await http.world.minutes(4, 2.1, 50);
+    const stateOf = async (name: string) => {
+      const { checks } = KegState.parse((await ask('GET', '/kegs/one/state')).json()).verdict;
+      return checks.find((check) => check.name === name);
+    };
+    expect(await stateOf('serving-pressure')).toMatchObject({ state: 'act', wantedLow: 55 });
+    const limits = { servingKpaLow: 40, coldMarginC: 0.6, restHours: 48 };
+    expect((await ask('PATCH', `/batches/${batchId}`, { limits })).json()).toMatchObject({ limits });
+    expect(await stateOf('serving-pressure')).toMatchObject({ state: 'pass', wantedLow: 40 });
+    expect(await stateOf('cold')).toMatchObject({ state: 'pass', wantedHigh: 2.6 });
+    expect(await stateOf('at-rest')).toMatchObject({ state: 'wait', wantedLow: 48 });
+    // All that are to differ are told at once; what is left out is usual again.
+    await ask('PATCH', `/batches/${batchId}`, { limits: {} });
+    expect(await stateOf('serving-pressure')).toMatchObject({ state: 'act', wantedLow: 55 });
+    const refused = await ask('PATCH', `/batches/${batchId}`, { limits: { servingKpaLow: 90 } });
+    expect(refused.statusCode).toBe(400);
+    expect(refused.json().detail).toMatch(/servingKpaHigh.*must be above servingKpaLow/);
   });
 
   test('tell their curve from filling to emptying', async () => {

@@ -50,6 +50,7 @@ export function aBatch(change: Partial<Batch> = {}): Batch {
     originalExtractPlato: null,
     beganAtMs: NOON - DAY,
     endedAtMs: null,
+    limits: {},
     ...change,
   };
 }

@@ -61,6 +61,7 @@ export function batchFromRow(row: Row): Batch {
     originalExtractPlato: numberOrNull(row, 'original_extract_plato'),
     beganAtMs: number(row, 'began_at_ms'),
     endedAtMs: numberOrNull(row, 'ended_at_ms'),
+    limits: JSON.parse(text(row, 'limits')),
   };
 }
 

@@ -49,6 +49,7 @@ const STEPS: readonly string[] = [
      number integer primary key, topic text not null, at_ms integer not null, reason text not null, sample text not null
    ) strict;
    create table counter (name text primary key, value integer not null) strict;`,
+  `alter table batch add column limits text not null default '{}'`,
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

@@ -138,10 +138,10 @@ export class SqliteCatalogue implements Catalogue {
 
   saveBatch(batch: Batch): void {
     this.#run(
-      `insert into batch values (?, ?, ?, ?, ?, ?, ?, ?, ?) on conflict (batch_id) do update
+      `insert into batch values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) on conflict (batch_id) do update
        set brew_id = excluded.brew_id, name = excluded.name, style = excluded.style,
          abv_percent = excluded.abv_percent, original_extract_plato = excluded.original_extract_plato,
-         began_at_ms = excluded.began_at_ms, ended_at_ms = excluded.ended_at_ms`,
+         began_at_ms = excluded.began_at_ms, ended_at_ms = excluded.ended_at_ms, limits = excluded.limits`,
       batch.batchId,
       batch.kegId,
       batch.brewId,
@@ -151,6 +151,7 @@ export class SqliteCatalogue implements Catalogue {
       batch.originalExtractPlato,
       batch.beganAtMs,
       batch.endedAtMs,
+      JSON.stringify(batch.limits),
     );
   }
 

@@ -22,6 +22,11 @@ export interface VerdictLimits {
   readonly gasKg: number;
 }
 
+/** Those that were set, and the usual ones. */
+export function limitsWith(set: Partial<VerdictLimits>): VerdictLimits {
+  return { ...DEFAULT_LIMITS, ...set };
+}
+
 export const DEFAULT_LIMITS: VerdictLimits = {
   coldMarginC: 0.2,
   // 8 to 12 psi.

@@ -175,6 +175,18 @@ describe('rules of the catalogue', () => {
 });
 
 describe('the file', () => {
+  test('of an older version is brought up to date, with what it keeps', () => {
+    const { path, database } = inFile();
+    database().close();
+    const old = new DatabaseSync(path);
+    // As the first version left it.
+    old.exec('alter table batch drop column limits; pragma user_version = 1');
+    old.exec(`insert into batch values ('b1', 'one', null, 'Gate Post', 'bitter', 4.1, null, 1000, null)`);
+    old.close();
+    const [batch] = new SqliteCatalogue(openCatalogueFile(path)).batches();
+    expect(batch).toMatchObject({ batchId: 'b1', name: 'Gate Post', abvPercent: 4.1, limits: {} });
+  });
+
   test('of a newer version is refused, and left alone', () => {
     const { path, database } = inFile();
     database().exec('pragma user_version = 99');
