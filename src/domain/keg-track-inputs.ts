@@ -115,11 +115,11 @@ export class TrackInputs {
     if (found === null) return null;
     const { readings, probeId, absolute } = found.series;
     const times = readings.timesBefore(untilMs, RHYTHM_POINTS, RHYTHM_MS);
-    const rhythm = times.reduce<ProbeRhythm | null>((known, atMs) => heard(known, atMs), null);
+    const { intervalsMs } = times.reduce((known, atMs) => heard(known, atMs), heard(null, Math.min(...times)));
     return {
       probeId,
       value: found.mean - (absolute ? ambientKpa : 0),
-      rhythm: { lastMeasuredAtMs: found.lastAtMs, intervalsMs: rhythm?.intervalsMs ?? [] },
+      rhythm: { lastMeasuredAtMs: found.lastAtMs, intervalsMs },
     };
   }
 
@@ -179,7 +179,8 @@ export class TrackInputs {
       const cleaned = series.quantity === quantity ? clean(series.readings) : null;
       if (cleaned === null) continue;
       const lead = best === null ? 1 : rank(cleaned) - rank(best);
-      if (lead > 0 || (lead === 0 && series.probeId < (best?.series.probeId ?? ''))) best = { ...cleaned, series };
+      const isFirst = best === null || series.probeId < best.series.probeId;
+      if (lead > 0 || (lead === 0 && isFirst)) best = { ...cleaned, series };
     }
     return best;
   }

@@ -148,11 +148,11 @@ function temperatureAhead({ facts, inputs, untilMs }: OutlookBasis, beerC: numbe
 function pressureAhead(basis: OutlookBasis, newest: Newest | null): number | null {
   const { facts, events, inputs, nowMs } = basis;
   if (facts.gas !== 'closed') return newest?.value ?? facts.regulatorKpaGauge;
-  const closed = events.findLast(
+  const closings = events.filter(
     ({ atMs, body }) => atMs <= nowMs && (body.kind === 'gas-closed' || body.kind === 'gas-check-started'),
   );
-  const before =
-    closed === undefined ? null : inputs.newest('headspace-pressure', closed.atMs, NOW_MS, basis.altitudeKpa)?.value;
+  const closedAtMs = Math.max(...closings.map(({ atMs }) => atMs));
+  const before = inputs.newest('headspace-pressure', closedAtMs, NOW_MS, basis.altitudeKpa)?.value;
   return before ?? facts.regulatorKpaGauge ?? newest?.value ?? null;
 }
 

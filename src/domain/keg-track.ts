@@ -230,14 +230,15 @@ export class KegTrack {
     const endMs = startMs + STEP_MS;
     const held = this.#withEntriesOf(this.#held, startMs, endMs - 1);
     const { filling, estimate } = held;
-    if (filling !== null && estimate !== null) {
+    const { co2Ratio } = this.#setup;
+    if (filling !== null && estimate !== null && co2Ratio !== null) {
       const inputs = this.#inputs.step(startMs, this.#altitudeKpa(filling), filling.body.probe === 'air');
       const begun = filling.atMs >= startMs;
       const events = [
         ...(begun ? carriedInto(filling, this.#events) : []),
         ...this.#stepEvents(startMs, begun ? filling.atMs : startMs),
       ];
-      estimate.advance({ fromMs: startMs, toMs: endMs, ...inputs, co2Ratio: this.#setup.co2Ratio ?? 1, events });
+      estimate.advance({ fromMs: startMs, toMs: endMs, ...inputs, co2Ratio, events });
     }
     this.#held = held;
     this.#doneToMs = endMs;

@@ -64,7 +64,7 @@ export class ArrivalClock<A extends Arrival> {
     if (taken.length === 0) return [arrival];
     this.#waiting = this.#waiting.filter(({ atMs }) => atMs > reachMs);
     const believed = [...taken, arrival].toSorted((a, b) => a.atMs - b.atMs);
-    this.#nowMs = Math.max(this.#nowMs, believed.at(-1)?.atMs ?? untilMs);
+    this.#nowMs = Math.max(this.#nowMs, ...taken.map(({ atMs }) => atMs));
     return believed;
   }
 

@@ -16,14 +16,14 @@ export function isBelievable(value: number, around: readonly Point[], usual: num
   // Nearly always all lie close together; then there is nothing to weigh.
   if (around.every((point) => Math.abs(point.value - value) <= usual)) return true;
   // With two, the first has the say; alone, a value is all there is.
-  const middle = around.length === 2 ? (around[0]?.value ?? value) : median(around.map((point) => point.value));
+  const middle =
+    around.length === 2 ? around.reduce((first) => first).value : median(around.map((point) => point.value));
   const spread = around.length < WINDOW_POINTS ? 0 : median(around.map((point) => Math.abs(point.value - middle)));
   return Math.abs(value - middle) <= Math.max(usual, FAR_DEVIATIONS * spread);
 }
 
 function median(values: readonly number[]): number {
   const sorted = values.toSorted((a, b) => a - b);
-  const upper = sorted[Math.floor(sorted.length / 2)] ?? Number.NaN;
-  const lower = sorted[Math.floor((sorted.length - 1) / 2)] ?? Number.NaN;
-  return (lower + upper) / 2;
+  const upToRank = (rank: number) => Math.max(...sorted.slice(0, Math.floor(rank) + 1));
+  return (upToRank((sorted.length - 1) / 2) + upToRank(sorted.length / 2)) / 2;
 }
