@@ -132,9 +132,14 @@ async function replayFolder(wishes: Wishes, io: Io): Promise<void> {
 }
 
 async function firstKegOf(folder: string): Promise<string | null> {
-  for await (const readings of readReadings(folder, () => undefined)) {
-    const named = readings.find(({ reading }) => reading.keg !== undefined);
-    if (named !== undefined) return named.reading.keg ?? null;
+  try {
+    for await (const readings of readReadings(folder, () => undefined)) {
+      const named = readings.find(({ reading }) => reading.keg !== undefined);
+      if (named !== undefined) return named.reading.keg ?? null;
+    }
+  } catch (error) {
+    // The replay meets the broken line again, and first says what stands before it.
+    if (!(error instanceof LineError)) throw error;
   }
   return null;
 }
