@@ -31,12 +31,17 @@ export function standing(band: Band, window: { readonly low: number; readonly hi
  * "on Saturday between 02:00 and 13:00", "between Fri 22:00 and Sat 04:00", "between 30 Nov and 9 Dec": times as fine as
  * they are known, and never one that is past.
  */
-export function whenWords({ hours, lowHours, highHours }: Hours, nowMs: number, zone: string): string {
+export function whenWords(
+  { hours, lowHours, highHours }: Hours,
+  nowMs: number,
+  zone: string,
+  horizonHours = HORIZON_HOURS,
+): string {
   const stepMs = stepOf(hours);
   const from = roundTo(nowMs + lowHours * HOUR_MS, stepMs);
   const to = roundTo(nowMs + highHours * HOUR_MS, stepMs);
   const time = (atMs: number): string => unbroken(clockTime(atMs, nowMs, zone));
-  if (highHours >= HORIZON_HOURS) return fartherWords(lowHours, nowMs, zone);
+  if (highHours >= horizonHours) return fartherWords({ lowHours, highHours }, nowMs, zone);
   if (lowHours <= 0 || from <= nowMs) return `${byWords({ hours, highHours }, nowMs, zone)}, maybe already`;
   if (to - from <= stepMs) return `about ${time(roundTo(nowMs + hours * HOUR_MS, stepMs))}`;
   if (to - from >= 1.5 * DAY_MS || to - nowMs >= 6 * DAY_MS) {
@@ -52,10 +57,16 @@ export function whenWords({ hours, lowHours, highHours }: Hours, nowMs: number, 
 /** Hours the service looks ahead: an end there means then or later. */
 const HORIZON_HOURS = 7 * 24;
 
-function fartherWords(lowHours: number, nowMs: number, zone: string): string {
-  const from = nowMs + lowHours * HOUR_MS;
-  const soonest = lowHours <= 0 ? 'now' : unbroken(dayAndMonth(from, zone));
-  return `between ${soonest} and ${unbroken(dayAndMonth(nowMs + HORIZON_HOURS * HOUR_MS, zone))}, or later`;
+function fartherWords(
+  { lowHours, highHours }: Pick<Hours, 'lowHours' | 'highHours'>,
+  nowMs: number,
+  zone: string,
+): string {
+  const say = (inHours: number): string => {
+    const atMs = roundTo(nowMs + inHours * HOUR_MS, HOUR_MS);
+    return unbroken(highHours < 4 * 24 ? clockTime(atMs, nowMs, zone) : dayAndMonth(atMs, zone));
+  };
+  return `between ${lowHours <= 0 ? 'now' : say(lowHours)} and ${say(highHours)}, or later`;
 }
 
 /** "by Sat 13:00", "by 9 Dec": the far end alone, which is passed once in twenty times. */

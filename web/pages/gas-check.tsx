@@ -5,6 +5,7 @@ import { Results } from '../components/gas-check/results.tsx';
 import { Running } from '../components/gas-check/running.tsx';
 import { Values } from '../components/keg-row/keg-row.tsx';
 import type { Trouble } from '../store/api.ts';
+import { serviceMinute } from '../store/clock.ts';
 import { heard, units, view } from '../store/dashboard.ts';
 import { beginGasCheck, endGasCheck, type GasCheck, gasCheck } from '../store/gas-check.ts';
 import { pathOfKeg } from '../store/routes.ts';
@@ -43,6 +44,9 @@ function Known({ keg }: { readonly keg: KegState }) {
   );
 }
 
+/** A result this young is shown first. */
+const FRESH_MS = 3_600_000;
+
 function Stage({ keg, check }: { readonly keg: KegState; readonly check: GasCheck }) {
   const report = check.report.value;
   const trouble = check.trouble.value;
@@ -55,9 +59,14 @@ function Stage({ keg, check }: { readonly keg: KegState; readonly check: GasChec
     return told;
   };
   const { running } = report;
+  const results = <Results results={report.results} units={units.value} />;
+  // What was found just now is what somebody came back for.
+  const endedAt = report.results[0]?.endedAt;
+  const foundNow = running === null && endedAt !== undefined && serviceMinute.value - Date.parse(endedAt) < FRESH_MS;
   return (
     <>
       {trouble !== null && <p class="note">{trouble.detail}</p>}
+      {foundNow && results}
       {running === null ? (
         <Before
           key="before"
@@ -77,7 +86,7 @@ function Stage({ keg, check }: { readonly keg: KegState; readonly check: GasChec
           onEnd={(gas) => then(endGasCheck(keg.kegId, gas))}
         />
       )}
-      <Results results={report.results} units={units.value} />
+      {!foundNow && results}
     </>
   );
 }

@@ -47,6 +47,22 @@ test('a shaken check says so, and warns of the hours before a fill', async () =>
   await expect.poll(() => on.service.changes).toMatchObject([{ body: { kind: 'gas-check-started', shaken: true } }]);
 });
 
+test('a result of just now stands first, and a check that has only begun is not enough', async () => {
+  const endedAt = new Date(Date.now() - 60_000).toISOString();
+  answerWith({ ...REPORTS.before, results: [{ ...REPORTS.before.results[0], endedAt }] });
+  await on.open('/kegs/right/gas-check');
+  await on.page.getByRole('heading', { name: 'What checks found' }).waitFor();
+  expect(await on.page.locator('.gas-check h2').allTextContents()).toMatchObject([
+    'What checks found',
+    'Make one',
+    {},
+    {},
+  ]);
+  answerWith({ ...REPORTS.started, running: { ...REPORTS.started.running, enough: true } });
+  await on.open('/kegs/right/gas-check');
+  await on.page.getByRole('heading', { name: 'Leave it alone' }).waitFor();
+});
+
 test('gas that stays closed is entered after the end of the check', async () => {
   answerWith(REPORTS.running);
   on.service.kegs = [IN_CHECK_KEG];

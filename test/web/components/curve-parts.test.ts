@@ -89,6 +89,22 @@ test('a row is told by what it holds, a gap as no data', () => {
   expect(rowSentence(COLUMNS, null, TOLD)).toMatch(/^04:00/);
 });
 
+test('with an estimate the band is said too, and where it stands to the window', () => {
+  const dissolved = [null, 1.8, null, 2.2, 2.35];
+  const estimated = {
+    ...COLUMNS,
+    dissolved,
+    dissolvedLow: dissolved.map((value) => (value === null ? null : value - 0.1)),
+    dissolvedHigh: dissolved.map((value) => (value === null ? null : value + 0.1)),
+  };
+  expect(rowSentence(estimated, 4, TOLD).replaceAll('\u00a0', ' ')).toBe(
+    '04:00: in the beer 2.35 (2.25 to 2.45), in the end 2.40 volumes, 1.5 °C',
+  );
+  expect(carbonationSentence(estimated, TOLD).replaceAll('\u00a0', ' ')).toMatch(
+    /^In the beer it went from 1\.80 at 01:00 to 2\.35 volumes: in its window, or still below it\./,
+  );
+});
+
 test('the table takes rows that hold something, evenly, with first and last', () => {
   expect(tableRows(COLUMNS, 40)).toEqual([1, 3, 4]);
   expect(tableRows(COLUMNS, 2)).toEqual([1, 4]);

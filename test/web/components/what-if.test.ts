@@ -54,6 +54,15 @@ test('says when it comes into its window, how it ends, and when too much begins'
   expect(plain(endSentence(comes, DEFAULT_UNITS))).toBe(
     'After 7 days it holds 2.35 to 2.52 volumes, inside its window 19 times in 20.',
   );
+  // The answer looks no further than the hours that were asked for.
+  const short = {
+    ...comes,
+    readyIn: { hours: 40, lowHours: 20, highHours: 48 },
+    curve: { ...comes.curve, hours: [0, 48] },
+  };
+  expect(plain(windowSentence(short, 'UTC'))).toBe(
+    'It comes into its window between Thu 12:00 and Fri 16:00, or later.',
+  );
   expect(passingSentence(comes, 'UTC')).toBe('It hardly ever passes the top of its window.');
   expect(passingSentence({ ...PASSES, at: AT }, 'UTC')).toBe(
     'It may pass the top of its window from Thu 06:20 on: 19 times in 20 by the end.',

@@ -12,13 +12,6 @@ export function Expected({ rows }: { readonly rows: readonly ExpectedRow[] }) {
   return (
     <table class="expected">
       <caption class="note">How closely it is known what is in the beer, nine times in ten</caption>
-      <thead class="aside">
-        <tr>
-          <th>Gas closed</th>
-          <th>Lens</th>
-          <th>Known to within</th>
-        </tr>
-      </thead>
       <tbody>
         {rows.map(({ label, share, words }) => (
           <tr key={label}>

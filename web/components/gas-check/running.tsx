@@ -26,12 +26,14 @@ export interface RunningProps {
 export function Running(props: RunningProps) {
   const { running, units, target, beer, onEnd } = props;
   const entry = useEntry();
+  // A check that has only begun has told nothing, whatever little a longer one may tell.
+  const enough = running.enough && running.course.time.length > 1;
   const end = (gas: 'open' | 'closed'): void => void entry.send(() => onEnd(gas));
   return (
     <div class="gas-parts">
       <section class="part" aria-labelledby="h-running">
         <header>
-          <h2 id="h-running">{running.enough ? 'Enough' : 'Leave it alone'}</h2>
+          <h2 id="h-running">{enough ? 'Enough' : 'Leave it alone'}</h2>
           <p class="note">
             gas closed {clockTime(Date.parse(running.startedAt), serviceMinute.value, zone.value)},{' '}
             {durationWords(Math.max(0, serviceMinute.value - Date.parse(running.startedAt)))}
@@ -40,7 +42,7 @@ export function Running(props: RunningProps) {
         </header>
         <p class="lead">{running.says}</p>
         <Figures {...props} />
-        {beer && <p>{running.enough ? 'Going on would tell little more.' : 'Longer tells more: not enough yet.'}</p>}
+        {beer && <p>{enough ? 'Going on would tell little more.' : 'Longer tells more: not enough yet.'}</p>}
         <LeakWords {...props} />
         <div class="wet-choice">
           <button class="btn main wet" type="button" disabled={entry.busy} onClick={() => end('open')}>

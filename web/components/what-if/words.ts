@@ -18,11 +18,12 @@ export function timesWords(probability: number): string {
 
 /** Time to the window, or where it stands to it. */
 export function windowSentence(answer: WhatIfAnswer, zone: string): string {
-  const { readyIn, start, target } = answer;
+  const { readyIn, start, target, curve } = answer;
+  const horizonHours = curve.hours[curve.hours.length - 1];
   const atMs = Date.parse(answer.at);
   const inside = start.low >= target.low && start.high <= target.high;
   return readyIn !== null && readyIn.highHours > 0
-    ? `It comes into its window ${whenWords(readyIn, atMs, zone)}.`
+    ? `It comes into its window ${whenWords(readyIn, atMs, zone, horizonHours)}.`
     : `Now it is ${standing(start, target)}${inside || readyIn !== null ? '' : ', and does not surely come into it in this time'}.`;
 }
 
