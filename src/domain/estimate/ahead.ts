@@ -52,25 +52,38 @@ export function courseUnder(course: Course, now: Conditions): Course {
 }
 
 /** One scout goes on at rest for some hours. */
-function runScout(scouts: Cloud, index: number, now: Around, fermenting: boolean): void {
+function runScout(scouts: Cloud, index: number, now: Around): void {
   leapOpen(scouts, index, now);
-  if (fermenting) ferment(scouts, index, index + 1, now);
+  ferment(scouts, index, index + 1, now);
 }
 
-/** Short steps at first, where an hour matters; long ones later. Hours from now at the end of each. */
-function stepsWithin(horizonHours: number): number[] {
-  const ends: number[] = [];
-  for (let hours = 0; hours < horizonHours; ) {
-    hours = Math.min(horizonHours, hours + Math.min(12, Math.max(0.25, 0.25 * hours)));
-    ends.push(hours);
+interface Leap {
+  /** Hours from now at its beginning and its end. */
+  readonly from: number;
+  readonly until: number;
+  readonly now: Around;
+}
+
+/** Short steps at first, where an hour matters; long ones later. */
+function leapsWithin(horizonHours: number, under: Course): Leap[] {
+  const leaps: Leap[] = [];
+  for (let from = 0; from < horizonHours; ) {
+    const until = Math.min(horizonHours, from + Math.min(12, Math.max(0.25, 0.25 * from)));
+    leaps.push({ from, until, now: around(under, (until - from) * 3600, 'still') });
+    from = until;
   }
-  return ends;
+  return leaps;
+}
+
+interface Goal {
+  readonly low: number;
+  readonly high: number;
 }
 
 /** All scouts go on at rest for some hours. */
 export function runScouts(scouts: Cloud, course: Course, hours: number): void {
   const now = around(course, hours * 3600, 'still');
-  for (let index = 0; index < scouts.size; index += 1) runScout(scouts, index, now, course.fermenting);
+  for (let index = 0; index < scouts.size; index += 1) runScout(scouts, index, now);
 }
 
 /** Hours until the content lies within the goal; null if for half of the particles that is beyond the horizon. */
@@ -78,52 +91,46 @@ export function hoursUntilWithin(
   cloud: Cloud,
   weights: Float64Array,
   course: Course,
-  goal: { readonly low: number; readonly high: number },
+  goal: Goal,
   ahead: AheadConditions,
 ): HoursAhead | null {
-  const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute } = ahead;
-  if (![beerC, kpaGauge, ambientKpaAbsolute, ahead.horizonHours].every(Number.isFinite)) return null;
+  const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute, horizonHours } = ahead;
+  if (![beerC, kpaGauge, ambientKpaAbsolute, horizonHours].every(Number.isFinite)) return null;
   const scouts = scoutsOf(cloud, weights);
-  const under = courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute });
-  const ends = stepsWithin(ahead.horizonHours);
-  const steps = ends.map((end, turn) => around(under, (end - (ends[turn - 1] ?? 0)) * 3600, 'still'));
+  const leaps = leapsWithin(horizonHours, courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute }));
   const found = new Float64Array(SCOUTS);
   for (let index = 0; index < SCOUTS; index += 1) {
-    found[index] = arrivalOf(scouts, index, goal, ends, steps, under.fermenting) ?? 2 * ahead.horizonHours + 1;
+    found[index] = arrivalOf(scouts, index, goal, leaps, horizonHours) ?? 2 * horizonHours + 1;
   }
   found.sort();
   const pick = (share: number) => at(found, Math.round(share * (SCOUTS - 1)));
-  if (pick(0.5) > ahead.horizonHours) return null;
-  return { hours: pick(0.5), lowHours: pick(0.05), highHours: Math.min(ahead.horizonHours, pick(0.95)) };
+  if (pick(0.5) > horizonHours) return null;
+  return { hours: pick(0.5), lowHours: pick(0.05), highHours: Math.min(horizonHours, pick(0.95)) };
 }
 
-/** When a scout comes within the goal (h), by a straight line between two looks; null: not on these steps. */
+/** When a scout comes within the goal (h), by a straight line between two looks; null: not within the horizon. */
 function arrivalOf(
   scouts: Cloud,
   index: number,
-  goal: { readonly low: number; readonly high: number },
-  ends: readonly number[],
-  steps: readonly Around[],
-  fermenting: boolean,
+  goal: Goal,
+  leaps: readonly Leap[],
+  horizonHours: number,
 ): number | null {
   let before = contentOf(scouts, index);
   if (before >= goal.low && before <= goal.high) return 0;
-  const horizon = ends.at(-1) ?? 0;
-  let hours = 0;
-  for (const [turn, now] of steps.entries()) {
-    runScout(scouts, index, now, fermenting);
+  const rising = before < goal.low;
+  const edge = rising ? goal.low : goal.high;
+  for (const { from, until, now } of leaps) {
+    runScout(scouts, index, now);
     const content = contentOf(scouts, index);
-    const end = ends[turn] ?? hours;
-    // A long step may pass right through a narrow goal.
-    const edge = before < goal.low ? goal.low : goal.high;
-    if (before < goal.low ? content >= edge : content <= edge) {
-      return hours + ((end - hours) * (edge - before)) / (content - before);
+    // A long leap may pass right through a narrow goal.
+    if (rising ? content >= edge : content <= edge) {
+      return from + ((until - from) * (edge - before)) / (content - before);
     }
     // It only ever slows down, so that what is too far at three times the present pace is never reached.
-    const reach = (3 * Math.abs(content - before) * (horizon - end)) / (end - hours);
-    if (Math.abs(edge - content) > reach) return null;
+    const reach = (3 * Math.abs(content - before) * (horizonHours - until)) / (until - from);
+    if (Math.abs(edge - content) > reach) break;
     before = content;
-    hours = end;
   }
   return null;
 }
@@ -151,7 +158,7 @@ export function forecastAlong(
     while (point.hours - hours > 1e-9) {
       const step = Math.min(2, point.hours - hours);
       const now = around(under, step * 3600, 'still');
-      for (let index = 0; index < SCOUTS; index += 1) runScout(scouts, index, now, under.fermenting);
+      for (let index = 0; index < SCOUTS; index += 1) runScout(scouts, index, now);
       hours += step;
     }
     for (let index = 0; index < SCOUTS; index += 1) contents[index] = contentOf(scouts, index);

@@ -68,6 +68,7 @@ const COLUMNS = [
 
 export type ColumnName = (typeof COLUMNS)[number];
 
+/** A cell; 0 beyond the end. */
 export const at = (cells: Float64Array, index: number): number => cells[index] ?? 0;
 
 export function createCloud(size: number, tight: number): Cloud {
@@ -148,6 +149,12 @@ export interface PackedCloud {
 
 export function unpackCloud(packed: PackedCloud): Cloud {
   const cloud = createCloud(packed.size, packed.tight);
-  for (const name of COLUMNS) cloud.columns[name].set(packed.columns[name] ?? []);
+  for (const name of COLUMNS) {
+    const values = packed.columns[name];
+    if (values?.length !== packed.size) {
+      throw new Error(`estimate: ${name} is not whole in this snapshot; begin anew from the filling`);
+    }
+    cloud.columns[name].set(values);
+  }
   return cloud;
 }

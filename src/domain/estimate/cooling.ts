@@ -121,22 +121,21 @@ function startAnew(kept: Kept): Kept {
   return { ...kept, bins: kept.bins.slice(-3), sinceMs: first.atMs, anew: true };
 }
 
-interface Law {
-  /** Start (degC), fridge (degC), ln of the time constant (ln h). */
-  readonly values: readonly [number, number, number];
-  /** Their covariance. */
-  readonly covariance: readonly (readonly number[])[];
-}
-
+/** Start (degC), fridge (degC), ln of the time constant (ln h); or a row of a matrix of them. */
 type Triple = readonly [number, number, number];
+type Matrix = readonly [Triple, Triple, Triple];
+
+interface Law {
+  readonly values: Triple;
+  readonly covariance: Matrix;
+}
 
 interface Normal {
   readonly mean: Triple;
   readonly spread: Triple;
 }
 
-function priorOf(kept: Kept): Normal {
-  const first = kept.bins[0]?.beerC ?? UNSET_C;
+function priorOf(kept: Kept, first: number): Normal {
   const tauH = kept.litres >= LARGE_L ? LARGE_TAU_H : SMALL_TAU_H;
   const entered = kept.startC !== null && Number.isFinite(kept.startC) && !kept.anew;
   const start = entered && kept.startC !== null ? kept.startC : first;
@@ -151,31 +150,35 @@ function priorOf(kept: Kept): Normal {
   };
 }
 
+const dot = (row: Triple, other: Triple): number => row[0] * other[0] + row[1] * other[1] + row[2] * other[2];
+
 /** Most likely constants, and how surely. @source Gauss-Newton with a Gaussian prior */
-function bestLaw(kept: Kept): Law {
-  const prior = priorOf(kept);
-  const since = kept.sinceMs ?? 0;
-  let values: Triple = prior.mean;
-  let covariance: readonly (readonly number[])[] = [];
+function bestLaw(kept: Kept, sinceMs: number, firstC: number): Law {
+  const prior = priorOf(kept, firstC);
   // A thermometer in the air, or on the wall in the first hour, feels the fridge and not the beer.
   const skipMs = kept.place === 'wall' ? HOUR_MS : 0;
-  const bins = kept.place === 'air' ? [] : kept.bins.filter(({ atMs }) => atMs >= since + skipMs);
-  for (let round = 0; round < ROUNDS; round += 1) {
-    const { left, right } = equationsOf(prior, values, bins, since);
-    covariance = invert(left);
-    const step = covariance.map((row) => row.reduce((sum, cell, column) => sum + cell * (right[column] ?? 0), 0));
+  const bins = kept.place === 'air' ? [] : kept.bins.filter(({ atMs }) => atMs >= sinceMs + skipMs);
+  let values = prior.mean;
+  for (let round = 1; ; round += 1) {
+    const { left, right } = equationsOf(prior, values, bins, sinceMs);
+    const covariance = invert(left);
+    const step: Triple = [dot(covariance[0], right), dot(covariance[1], right), dot(covariance[2], right)];
     values = [
-      values[0] + (step[0] ?? 0),
-      values[1] + (step[1] ?? 0),
-      Math.min(6, Math.max(-1, values[2] + Math.min(0.7, Math.max(-0.7, step[2] ?? 0)))),
+      values[0] + step[0],
+      values[1] + step[1],
+      Math.min(6, Math.max(-1, values[2] + Math.min(0.7, Math.max(-0.7, step[2])))),
     ];
-    if (step.every((move) => Math.abs(move) < CLOSE)) break;
+    if (round === ROUNDS || step.every((move) => Math.abs(move) < CLOSE)) return { values, covariance };
   }
-  return { values, covariance };
+}
+
+interface Equations {
+  readonly left: Matrix;
+  readonly right: Triple;
 }
 
 /** The normal equations of a step from `values`; one number a sum, as this runs through days of readings again and again. */
-function equationsOf(prior: Normal, values: Triple, bins: readonly Bin[], sinceMs: number) {
+function equationsOf(prior: Normal, values: Triple, bins: readonly Bin[], sinceMs: number): Equations {
   const [start, fridge, lnTau] = values;
   const [p0, p1, p2] = [1 / prior.spread[0] ** 2, 1 / prior.spread[1] ** 2, 1 / prior.spread[2] ** 2];
   let [a00, a01, a02, a11, a12, a22] = [p0, 0, 0, p1, 0, p2];
@@ -213,25 +216,26 @@ function equationsOf(prior: Normal, values: Triple, bins: readonly Bin[], sinceM
 }
 
 /** Inverse of a symmetric positive 3 by 3 matrix, by cofactors. */
-function invert(m: readonly (readonly number[])[]): number[][] {
-  const cell = (row: number, column: number) => m[row % 3]?.[column % 3] ?? 0;
-  const cofactor = (row: number, column: number) =>
-    cell(row + 1, column + 1) * cell(row + 2, column + 2) - cell(row + 1, column + 2) * cell(row + 2, column + 1);
-  const determinant = cell(0, 0) * cofactor(0, 0) + cell(0, 1) * cofactor(0, 1) + cell(0, 2) * cofactor(0, 2);
-  return [0, 1, 2].map((row) => [0, 1, 2].map((column) => cofactor(column, row) / determinant));
+function invert([[a, b, c], [, d, e], [, , f]]: Matrix): Matrix {
+  const [p, q, r] = [d * f - e * e, c * e - b * f, b * e - c * d];
+  const determinant = a * p + b * q + c * r;
+  const [s, t, u] = [a * f - c * c, b * c - a * e, a * d - b * b];
+  const over = (x: number, y: number, z: number): Triple => [x / determinant, y / determinant, z / determinant];
+  return [over(p, q, r), over(q, s, t), over(r, t, u)];
 }
 
 function hoursUntil(kept: Kept, goalC: number, nowMs: number): HoursAhead | null {
-  const last = kept.bins.at(-1);
-  if (last === undefined || kept.sinceMs === null || !Number.isFinite(goalC) || !Number.isFinite(nowMs)) return null;
+  const { bins, sinceMs } = kept;
+  const [first] = bins;
+  const last = bins.at(-1);
+  if (first === undefined || last === undefined || sinceMs === null) return null;
+  if (!Number.isFinite(goalC) || !Number.isFinite(nowMs)) return null;
   if (kept.place !== 'air' && last.beerC <= goalC) return { hours: 0, lowHours: 0, highHours: 0 };
-  const { values, covariance } = bestLaw(kept);
-  const sinceH = (nowMs - kept.sinceMs) / HOUR_MS;
-  const beyond = LONGEST_H + sinceH;
-  const when = (law: readonly number[]) => hoursOf(law, goalC) ?? beyond;
+  const { values, covariance } = bestLaw(kept, sinceMs, first.beerC);
+  const sinceH = (nowMs - sinceMs) / HOUR_MS;
   const middle = hoursOf(values, goalC);
   if (middle === null || middle - sinceH > LONGEST_H) return null;
-  const spread = spreadOf(values, covariance, when, middle);
+  const spread = spreadOf(values, covariance, (law) => (hoursOf(law, goalC) ?? LONGEST_H + sinceH) - middle);
   const hours = Math.max(0, middle - sinceH);
   return {
     hours,
@@ -241,25 +245,18 @@ function hoursUntil(kept: Kept, goalC: number, nowMs: number): HoursAhead | null
 }
 
 /** Hours from the beginning of the cooling to the goal; null: never. */
-function hoursOf(law: readonly number[], goalC: number): number | null {
-  const [start = 0, fridge = 0, lnTau = 0] = law;
-  if (start <= goalC) return 0;
+function hoursOf([start, fridge, lnTau]: Triple, goalC: number): number | null {
   if (fridge >= goalC - NEVER_K) return null;
-  return Math.exp(lnTau) * Math.log((start - fridge) / (goalC - fridge));
+  return start <= goalC ? 0 : Math.exp(lnTau) * Math.log((start - fridge) / (goalC - fridge));
 }
 
 /** Spread of the hours either side, by a step along each principal column of the covariance: near the end they are lopsided. */
-function spreadOf(
-  values: readonly number[],
-  covariance: readonly (readonly number[])[],
-  when: (law: readonly number[]) => number,
-  middle: number,
-): { low: number; high: number } {
+function spreadOf(values: Triple, covariance: Matrix, apart: (law: Triple) => number): { low: number; high: number } {
   let low = 0;
   let high = 0;
-  for (const column of rootOf(covariance)) {
-    const ahead = when(values.map((value, index) => value + (column[index] ?? 0))) - middle;
-    const back = when(values.map((value, index) => value - (column[index] ?? 0))) - middle;
+  for (const [x, y, z] of rootOf(covariance)) {
+    const ahead = apart([values[0] + x, values[1] + y, values[2] + z]);
+    const back = apart([values[0] - x, values[1] - y, values[2] - z]);
     low += Math.min(0, ahead, back) ** 2;
     high += Math.max(0, ahead, back) ** 2;
   }
@@ -267,21 +264,14 @@ function spreadOf(
 }
 
 /** Columns whose outer products add up to a symmetric positive matrix. @source Cholesky */
-function rootOf(m: readonly (readonly number[])[]): number[][] {
-  const root = [
-    [0, 0, 0],
-    [0, 0, 0],
-    [0, 0, 0],
+function rootOf([[a, b, c], [, d, e], [, , f]]: Matrix): Matrix {
+  const first = Math.sqrt(a);
+  const [x, y] = [b / first, c / first];
+  const second = Math.sqrt(d - x * x);
+  const z = (e - x * y) / second;
+  return [
+    [first, x, y],
+    [0, second, z],
+    [0, 0, Math.sqrt(Math.max(0, f - y * y - z * z))],
   ];
-  for (let column = 0; column < 3; column += 1) {
-    for (let row = column; row < 3; row += 1) {
-      let rest = m[row]?.[column] ?? 0;
-      for (let earlier = 0; earlier < column; earlier += 1) {
-        rest -= (root[earlier]?.[row] ?? 0) * (root[earlier]?.[column] ?? 0);
-      }
-      const pivot = root[column];
-      if (pivot !== undefined) pivot[row] = row === column ? Math.sqrt(Math.max(0, rest)) : rest / (pivot[column] || 1);
-    }
-  }
-  return root;
 }

@@ -11,6 +11,8 @@ export interface Course {
   /** What the gas was before a check, to go back to it. */
   gasBefore: Gas;
   closedS: number;
+  /** The beer's temperature (degC) when the headspace was last taken as measured. */
+  closedC: number;
   /** Closed, but the pressure has yet to be taken as the headspace's: after a vent, a draw, a purge. */
   unanchored: boolean;
   /** Last known beer temperature (degC) and pressure (Pa gauge), and for how long (h) neither was heard; -1: never. */
@@ -41,7 +43,6 @@ export interface Course {
   /** A shaken check has begun, and its shaking was not entered yet. */
   shakeOwed: boolean;
   purged: boolean;
-  fermenting: boolean;
   /** Gas was on for this long before the estimate begins (h). */
   owedHours: number;
   drawnL: number;

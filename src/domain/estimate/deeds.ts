@@ -100,6 +100,7 @@ export function anchorAll(cloud: Cloud, course: Course, gaugePa: number): void {
     anchor(cloud, index, gaugePa + course.ambientPa, course.co2Ratio, energy);
   }
   course.unanchored = false;
+  course.closedC = course.beerC;
 }
 
 function startCheck(shaken: boolean, cloud: Cloud, course: Course, dice: Dice): void {
@@ -117,11 +118,9 @@ export function payShake(cloud: Cloud, course: Course, dice: Dice): void {
 function endCheck(cloud: Cloud, course: Course): void {
   if (course.gas !== 'closed') return;
   course.shakenCheck = false;
-  if (course.gasBefore !== 'closed') {
-    const before = course.gasBefore;
-    open(cloud, course);
-    course.gas = before;
-  }
+  const before = course.gasBefore;
+  open(cloud, course);
+  course.gas = before;
 }
 
 function shake(manner: 'shaken' | 'firm' | 'carried', seconds: number, cloud: Cloud, course: Course, dice: Dice): void {

@@ -225,6 +225,7 @@ function beginCourse(filling: Filling, ambientKpa: number, fromBarometer: boolea
     gas: since === null ? 'unknown' : 'on',
     gasBefore: 'on',
     closedS: 0,
+    closedC: vessel.beerC ?? 8,
     unanchored: true,
     beerC: vessel.beerC ?? 8,
     beerKnown: false,
@@ -249,7 +250,6 @@ function beginCourse(filling: Filling, ambientKpa: number, fromBarometer: boolea
     shakenCheck: false,
     shakeOwed: false,
     purged: false,
-    fermenting: true,
     owedHours: since === null ? 0 : Math.min(LONGEST_GAP_MS, Math.max(0, filling.atMs - since)) / HOUR_MS,
     drawnL: 0,
     weighing: null,
@@ -262,5 +262,9 @@ function beginCourse(filling: Filling, ambientKpa: number, fromBarometer: boolea
 }
 
 function isSnapshot(value: unknown): value is Snapshot {
-  return typeof value === 'object' && value !== null && 'course' in value && 'cloud' in value && 'words' in value;
+  if (typeof value !== 'object' || value === null || !('course' in value && 'cloud' in value && 'words' in value)) {
+    return false;
+  }
+  // The newest field: what was kept before it came cannot go on.
+  return typeof value.course === 'object' && value.course !== null && 'closedC' in value.course;
 }

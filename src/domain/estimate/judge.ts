@@ -11,15 +11,19 @@ export interface Look {
   readonly supplyPa: number;
   readonly dtS: number;
   readonly closedS: number;
+  /** How much warmer the beer is than when the gas was closed (K). */
+  readonly warmedK: number;
 }
 
 /** Spread of the model's error (Pa), and its share of how far the pressure has moved since the gas was closed. */
 const SPREAD_PA = 900;
-const SPREAD_SHARE = 0.05;
+const SPREAD_SHARE = 0.07;
 /** The same for leaking particles: a hole is not always a sharp one. */
-const LEAK_SPREAD_SHARE = 0.06;
+const LEAK_SPREAD_SHARE = 0.08;
+/** Share of the pressure (per K) by which a beer's solubility may change otherwise than the chart's, as charts among themselves do. */
+const LAW_SHARE_PER_K = 0.0015;
 /** Readings this far apart count as independent (s); the model's error does not average out, so that later ones count less. */
-const INDEPENDENT_S = 600;
+const INDEPENDENT_S = 900;
 const FADING_S = 3600;
 const LEAST_COUNT = 0.08;
 
@@ -27,8 +31,9 @@ const LEAST_COUNT = 0.08;
 export function judgeClosed(cloud: Cloud, look: Look): void {
   const { logWeight, held, zero } = cloud.columns;
   const moved = look.supplyPa - look.gaugePa;
-  const tightSpread = Math.hypot(SPREAD_PA, SPREAD_SHARE * moved);
-  const leakSpread = Math.hypot(SPREAD_PA, LEAK_SPREAD_SHARE * moved);
+  const law = LAW_SHARE_PER_K * look.warmedK * (look.gaugePa + look.ambientPa);
+  const tightSpread = Math.hypot(SPREAD_PA, SPREAD_SHARE * moved, law);
+  const leakSpread = Math.hypot(SPREAD_PA, LEAK_SPREAD_SHARE * moved, law);
   const count = (look.dtS / INDEPENDENT_S) * Math.max(LEAST_COUNT, 1 / (1 + look.closedS / FADING_S));
   for (let index = 0; index < cloud.size; index += 1) {
     const told =

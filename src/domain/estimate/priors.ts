@@ -129,7 +129,7 @@ export function drawCloud(
     c.lnStone[index] = Math.log(17) + 0.4 * dice.normal();
     c.leak[index] = index < tight ? 0 : freshLeak(dice);
     c.sugar[index] = drawSugar(filling, dice);
-    c.yeast[index] = Math.exp(0.5 * dice.normal()) / (2.5 * DAY_S);
+    c.yeast[index] = Math.exp(0.7 * dice.normal()) / (2 * DAY_S);
     c.luckP[index] = dice.normal();
     c.luckT[index] = dice.normal();
     c.logWeight[index] = index < tight ? Math.log((1 - LEAK_PRIOR) / tight) : Math.log(LEAK_PRIOR / (size - tight));
@@ -142,7 +142,7 @@ export function drawCloud(
 export function drawShake(cloud: Cloud, manner: 'shaken' | 'firm' | 'carried', dice: Dice): void {
   const { median, spread } = {
     shaken: { median: 60, spread: 1.2 },
-    firm: { median: 110, spread: 1 },
+    firm: { median: 70, spread: 1.3 },
     carried: { median: 12, spread: 1.2 },
   }[manner];
   for (let index = 0; index < cloud.size; index += 1) {

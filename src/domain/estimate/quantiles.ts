@@ -1,4 +1,5 @@
 /** Weighted quantiles of many values without sorting: by a fine histogram, straight lines within its bins. */
+import { at } from './cloud.ts';
 
 const BINS = 400;
 
@@ -7,7 +8,7 @@ export function weightedQuantiles(values: Float64Array, weights: Float64Array, s
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   for (let index = 0; index < values.length; index += 1) {
-    const value = values[index] ?? 0;
+    const value = at(values, index);
     if (value < low) low = value;
     if (value > high) high = value;
   }
@@ -16,9 +17,9 @@ export function weightedQuantiles(values: Float64Array, weights: Float64Array, s
   const scale = (BINS * (1 - 1e-12)) / (high - low);
   let total = 0;
   for (let index = 0; index < values.length; index += 1) {
-    const bin = Math.floor(((values[index] ?? 0) - low) * scale);
-    const weight = weights[index] ?? 0;
-    bins[bin] = (bins[bin] ?? 0) + weight;
+    const bin = Math.floor((at(values, index) - low) * scale);
+    const weight = at(weights, index);
+    bins[bin] = at(bins, bin) + weight;
     total += weight;
   }
   return shares.map((share) => low + placeOf(bins, share * total) / scale);
@@ -28,7 +29,7 @@ export function weightedQuantiles(values: Float64Array, weights: Float64Array, s
 function placeOf(bins: Float64Array, mass: number): number {
   let sum = 0;
   for (let bin = 0; bin < BINS; bin += 1) {
-    const here = bins[bin] ?? 0;
+    const here = at(bins, bin);
     if (sum + here >= mass && here > 0) return bin + Math.max(0, mass - sum) / here;
     sum += here;
   }

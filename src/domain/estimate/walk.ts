@@ -54,7 +54,7 @@ export function around(course: Course, dtS: number, stirred: Around['stirred']):
     co2Ratio: course.co2Ratio,
     quickness: Math.max(0.5, 1 + 0.02 * (course.beerC - 4)),
     heatKPerHour: Math.min(5, course.heatKPerHour),
-    yeastFactor: 2.5 ** ((course.beerC - 20) / 10),
+    yeastFactor: 2.2 ** ((course.beerC - 20) / 10),
     spreadPa: spreadPaOf(course),
     spreadShare: spreadShareOf(course),
     breathing: course.gas !== 'closed' && course.gaugePa < -1500,
@@ -78,7 +78,7 @@ function movePart(cloud: Cloud, course: Course, now: Around): void {
       }
     }
   }
-  if (course.fermenting) ferment(cloud, 0, cloud.size, now);
+  ferment(cloud, 0, cloud.size, now);
 }
 
 /** Share of a lagging thermometer's step towards a value. */
@@ -167,7 +167,8 @@ function judge(cloud: Cloud, course: Course, dice: Dice, dtS: number, beforePa: 
     return false;
   }
   const { gaugePa, ambientPa, supplyPa, closedS } = course;
-  judgeClosed(cloud, { gaugePa, ambientPa, supplyPa, closedS, energy, dtS });
+  const warmedK = course.beerC - course.closedC;
+  judgeClosed(cloud, { gaugePa, ambientPa, supplyPa, closedS, energy, dtS, warmedK });
   if (closedS < 3 * HOUR_S) closeLate(cloud, gaugePa + ambientPa, course.co2Ratio, energy, dice);
   return true;
 }
@@ -230,7 +231,7 @@ function watchSetting(course: Course, heard: boolean, dtS: number): void {
  * A leak is `likely` from a belief of 0.95 until it falls below 0.6, `suspected` from 0.4 until below 0.25: between them nothing
  * changes, so that the word does not flicker. It can only be learnt while the gas is closed.
  */
-function nameLeak(course: Course): void {
+export function nameLeak(course: Pick<Course, 'leak' | 'leakProbability'>): void {
   const belief = course.leakProbability;
   if (belief >= 0.95 || (course.leak === 'likely' && belief >= 0.6)) course.leak = 'likely';
   else if (belief >= 0.4 || (course.leak !== 'none' && belief >= 0.25)) course.leak = 'suspected';

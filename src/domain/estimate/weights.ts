@@ -44,7 +44,7 @@ function effective(weights: Float64Array, from: number, until: number): number {
     sum += weight;
     squares += weight * weight;
   }
-  return squares > 0 ? (sum * sum) / squares : 0;
+  return (sum * sum) / squares;
 }
 
 export interface Renewal {
@@ -69,10 +69,10 @@ export function renew(cloud: Cloud, weights: Float64Array, leaking: number, rene
 }
 
 /** Draws `count` particles by weight from a stratum. @source G. Kitagawa 1996: systematic resampling */
-function draw(weights: Float64Array, from: number, until: number, count: number, dice: Dice): Int32Array {
+function draw(weights: Float64Array, from: number, until: number, count: number, dice: Dice): Float64Array {
   let sum = 0;
   for (let index = from; index < until; index += 1) sum += at(weights, index);
-  const chosen = new Int32Array(count);
+  const chosen = new Float64Array(count);
   const step = sum / count;
   let mark = step * dice.next();
   let source = from;
@@ -97,7 +97,7 @@ function renewStratum(cloud: Cloud, weights: Float64Array, from: number, until: 
   for (let index = 0; index < count; index += 1) copyParticle(cloud, from + index, old, index);
   const log = Math.log(Math.max(1e-30, mass / count));
   for (let turn = 0; turn < count; turn += 1) {
-    copyParticle(old, (chosen[turn] ?? from) - from, cloud, from + turn);
+    copyParticle(old, at(chosen, turn) - from, cloud, from + turn);
     cloud.columns.logWeight[from + turn] = log;
     weights[from + turn] = Math.exp(log);
   }
@@ -123,33 +123,46 @@ function beginLeaks(cloud: Cloud, weights: Float64Array, { dice, totalM3 }: Rene
   for (let turn = 0; turn < count; turn += 1) {
     const target = tight + Math.floor((turn * (size - tight)) / count);
     const log = at(logWeight, target);
-    copyParticle(cloud, chosen[turn] ?? 0, cloud, target);
+    copyParticle(cloud, at(chosen, turn), cloud, target);
     leak[target] = freshLeak(dice);
     logWeight[target] = log;
     derive(cloud, target, totalM3);
   }
 }
 
-const SPREAD_ANEW: readonly ColumnName[] = ['lnTau', 'logitSurface', 'lnDepth', 'bulk', 'henry', 'space', 'outgas'];
+/** What is spread anew, and the least that each may become. */
+const SPREAD_ANEW: readonly (readonly [ColumnName, number])[] = [
+  ['lnTau', 0],
+  ['logitSurface', -20],
+  ['lnDepth', -10],
+  ['driven', 0],
+  ['top', 0],
+  ['bulk', 0],
+  ['henry', 0.5],
+  ['space', 2e-5],
+  ['outgas', 0.05],
+];
 
-/** Copies part again: parameters are drawn a little towards their mean and spread as much. */
+/**
+ * Copies part again: each is drawn a little towards the mean of all and moved by a small part of the difference of two others,
+ * which has the spread of all in every direction at once. @source C. J. F. ter Braak 2006: moves by differences; Liu and West
+ */
 function spreadAnew(cloud: Cloud, from: number, until: number, renewal: Renewal): void {
   const { dice } = renewal;
-  const { gas, space, leak, luckP, luckT } = cloud.columns;
-  const fresh = Math.sqrt(1 - KEPT * KEPT);
-  const spaceBefore = space.slice(from, until);
-  for (const name of SPREAD_ANEW) {
-    const cells = cloud.columns[name];
-    const { mean, sd } = momentsOf(cells, from, until);
-    for (let index = from; index < until; index += 1) {
-      const moved = mean + KEPT * (at(cells, index) - mean) + fresh * sd * dice.normal();
-      // Volumes, factors and rates stay positive; the two logarithms may be anything.
-      cells[index] = name.startsWith('l') ? moved : Math.max(0.2 * Math.min(mean, at(cells, index)), moved);
-    }
+  const { leak, luckP, luckT, driven, gas, space } = cloud.columns;
+  const count = until - from;
+  const one = new Float64Array(count);
+  const other = new Float64Array(count);
+  for (let turn = 0; turn < count; turn += 1) {
+    one[turn] = Math.floor(count * dice.next());
+    other[turn] = Math.floor(count * dice.next());
   }
+  const spaceBefore = space.slice(from, until);
+  for (const [name, least] of SPREAD_ANEW) moveByPairs(cloud.columns[name].subarray(from, until), one, other, least);
   for (let index = from; index < until; index += 1) {
-    // A larger headspace at the same pressure holds more.
+    // The gauge has shown the pressure: a larger headspace holds more.
     gas[index] = (at(gas, index) * at(space, index)) / at(spaceBefore, index - from);
+    driven[index] = Math.min(1, at(driven, index));
     if (index >= cloud.tight) leak[index] = at(leak, index) * Math.exp(0.1 * dice.normal());
     luckP[index] = dice.normal();
     luckT[index] = dice.normal();
@@ -158,17 +171,17 @@ function spreadAnew(cloud: Cloud, from: number, until: number, renewal: Renewal)
   }
 }
 
-function momentsOf(cells: Float64Array, from: number, until: number): { mean: number; sd: number } {
-  let sum = 0;
-  let squares = 0;
-  const origin = at(cells, from);
-  for (let index = from; index < until; index += 1) {
-    const off = at(cells, index) - origin;
-    sum += off;
-    squares += off * off;
+function moveByPairs(cells: Float64Array, one: Float64Array, other: Float64Array, least: number): void {
+  const old = cells.slice();
+  let mean = 0;
+  for (const value of old) mean += value / old.length;
+  const fresh = Math.sqrt((1 - KEPT * KEPT) / 2);
+  for (let index = 0; index < old.length; index += 1) {
+    const apart = at(old, at(one, index)) - at(old, at(other, index));
+    const own = at(old, index);
+    const moved = mean + KEPT * (own - mean) + fresh * apart;
+    cells[index] = moved >= least ? moved : own;
   }
-  const mean = sum / (until - from);
-  return { mean: origin + mean, sd: Math.sqrt(Math.max(0, squares / (until - from) - mean * mean)) };
 }
 
 const UNSEEN_KEPT = 0.8;

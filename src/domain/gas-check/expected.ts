@@ -46,7 +46,10 @@ export function* expectations(estimate: RunningEstimate, present: PresentKeg): G
     steps: Math.round(((hours - elapsed) * 3600_000) / STEP_MS),
   }));
   const shaken = yield* tried(estimate, present, [{ hours: SHAKEN_HOURS, steps: SHAKEN_STEPS }], true);
-  return [...shaken, ...(yield* tried(estimate, present, still, false))];
+  const all = [...shaken, ...(yield* tried(estimate, present, still, false))];
+  // To look takes no knowledge away, though a handful of kegs may say so by chance.
+  const { low, high } = estimate.estimate();
+  return all.map((one) => ({ ...one, plusMinus: Math.min(one.plusMinus, (high - low) / 2) }));
 }
 
 /** Tries checks of several lengths at once: each is a part of the longest. */

@@ -27,6 +27,9 @@ function watch(estimate: CoolingEstimate, lump: Lump, fromHour: number, untilHou
   return estimate;
 }
 
+const usual: Lump = { startC: 18, fridgeC: 2, tauH: 10 };
+const cooled = () => watch(createCoolingEstimate(2, 18, 19, 'thermowell'), usual, 0, 8);
+
 describe('cold enough', () => {
   test.each([
     { startC: 18, fridgeC: 2, tauH: 10 },
@@ -41,9 +44,6 @@ describe('cold enough', () => {
     expect(told?.lowHours).toBeLessThan(left);
     expect(told?.highHours).toBeGreaterThan(left);
   });
-
-  const usual: Lump = { startC: 18, fridgeC: 2, tauH: 10 };
-  const cooled = () => watch(createCoolingEstimate(2, 18, 19, 'thermowell'), usual, 0, 8);
 
   test('the band closes as the beer cools', () => {
     const keg = createCoolingEstimate(2, 18, 19, 'thermowell');
@@ -69,6 +69,27 @@ describe('cold enough', () => {
     expect(cooled().hoursUntil(Number.NaN, 0)).toBeNull();
   });
 
+  test('never, while the beer gets warmer in a place that is too warm', () => {
+    const warming: Lump = { startC: 3, fridgeC: 12, tauH: 10 };
+    const keg = watch(createCoolingEstimate(12, 3, 19, 'thermowell'), warming, 0, 4);
+    expect(keg.hoursUntil(3, 4 * HOUR_MS)).toBeNull();
+  });
+
+  test('at once, where the beer hovers about the goal', () => {
+    const keg = createCoolingEstimate(2, 2, 19, 'thermowell');
+    for (let ms = 0; ms < HOUR_MS; ms += STEP_MS) keg.observe(ms, 3.02);
+    expect(keg.hoursUntil(3, HOUR_MS)?.hours).toBeLessThan(0.5);
+  });
+
+  test('close to what the fridge gives, the band reaches to the end of what is told', () => {
+    const keg = watch(createCoolingEstimate(2, 18, 19, 'thermowell'), usual, 0, 3);
+    const told = keg.hoursUntil(2.2, 3 * HOUR_MS);
+    expect(told?.hours).toBeGreaterThan(20);
+    expect(told?.highHours).toBe(24 * 14);
+  });
+});
+
+describe('what is known of the cooling', () => {
   test('a fridge whose setting nobody knows is found from the beer', () => {
     const keg = watch(createCoolingEstimate(null, null, 19, 'thermowell'), { ...usual, fridgeC: 6 }, 0, 20);
     expect(keg.hoursUntil(5, 20 * HOUR_MS)).toBeNull();

@@ -93,6 +93,6 @@ test('nothing that is entered or measured breaks it', () => {
       const resumed = Estimator.resume(JSON.parse(JSON.stringify(keg.snapshot())));
       expect(resumed.estimate()).toEqual(keg.estimate());
     }),
-    { numRuns: 80 },
+    { numRuns: 40 },
   );
 });

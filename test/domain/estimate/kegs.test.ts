@@ -1,6 +1,6 @@
 /**
  * Aim: the estimate is repeatable, never NaN, wide where nothing is known, and moved by what the brewer does.
- * Method: kegs made up by hand; the simulated ones, which follow other laws, are in `simulated.test.ts`.
+ * Method: kegs made up by hand; simulated ones, which follow other laws, are judged by `test/program/evaluate.test.ts`.
  */
 import { describe, expect, test } from 'vitest';
 import { Estimator } from '../../../src/domain/estimate/estimator.ts';
@@ -13,9 +13,9 @@ const width = ({ low, high }: { low: number; high: number }) => high - low;
 describe('repeated', () => {
   test('the same seed gives the same estimate, another seed nearly the same', () => {
     expect(carbonating(300).estimate()).toEqual(carbonating(300).estimate());
-    const other = carbonating(300, 1000, 2).estimate();
-    expect(other).not.toEqual(carbonating(300, 1000).estimate());
-    expect(Math.abs(other.volumes - carbonating(300, 1000).estimate().volumes)).toBeLessThan(0.1);
+    const other = carbonating(300, 400, 2).estimate();
+    expect(other).not.toEqual(carbonating(300, 400).estimate());
+    expect(Math.abs(other.volumes - carbonating(300, 400).estimate().volumes)).toBeLessThan(0.1);
   });
 
   test('a snapshot, kept as text in the middle of a check, goes on bit for bit', () => {
@@ -30,7 +30,14 @@ describe('repeated', () => {
     expect(JSON.stringify(resumed.snapshot())).toBe(JSON.stringify(whole.snapshot()));
   });
 
-  test.each([null, 3, {}, { course: {} }])('what is no snapshot is refused: %j', (wrong) => {
+  test.each([
+    null,
+    3,
+    {},
+    { course: {} },
+    { course: null, cloud: {}, words: [] },
+    { course: {}, cloud: {}, words: [] },
+  ])('what is no snapshot is refused: %j', (wrong) => {
     expect(() => Estimator.resume(wrong)).toThrow('no snapshot');
   });
 });
@@ -47,7 +54,7 @@ describe('on gas', () => {
     walkOn(keg, 1, 2 * DAY);
     const early = keg.estimate();
     expect(width(early)).toBeGreaterThan(0.5);
-    walkOn(keg, 2 * DAY, 18 * DAY);
+    walkOn(keg, 2 * DAY, 14 * DAY);
     const late = keg.estimate();
     // 4 °C and 70 kPa: (70 + 101.325)/6.894757 · (0.01821 + 0.090115 · exp(-7.2/43.11)) - 0.003342 = 2.344, worked by hand.
     expect(Math.abs((late.equilibriumVolumes ?? 0) - 2.34)).toBeLessThan(0.03);
@@ -55,16 +62,6 @@ describe('on gas', () => {
     expect(Math.abs(late.volumes - 2.34)).toBeLessThan(0.12);
     expect(late.low <= late.volumes && late.volumes <= late.high).toBe(true);
     expect(late.gas).toBe('on');
-  });
-
-  test('never checked, five purges entered, steady at 2.3 volumes and 4 °C: within 2.0 to 2.5 after two weeks', () => {
-    const keg = walkOn(begin({ beerC: 18 }, 600), 0, 14 * DAY, (index) => ({
-      headspaceKpaGauge: 66.8,
-      beerC: 4 + 14 * Math.exp(-index / 120),
-      events: index === 0 ? onGas() : [],
-    }));
-    expect(keg.probabilityWithin(2, 2.5)).toBeGreaterThan(0.9);
-    expect(keg.probabilityAbove(2.5)).toBeLessThan(0.05);
   });
 
   test('mixed gas carbonates to its share of CO2', () => {
@@ -101,7 +98,7 @@ describe('on gas', () => {
 
 describe('closed', () => {
   test('a check narrows the band and finds what the asymptote shows', () => {
-    const keg = carbonating(300, 1000);
+    const keg = carbonating(300, 400);
     const before = keg.estimate();
     walkOn(keg, 300, 300 + 144, (index) =>
       index === 300 ? { events: [closedAt(300)] } : { headspaceKpaGauge: fallen(index) },
@@ -115,13 +112,13 @@ describe('closed', () => {
   });
 
   test('pressure that holds like an open valve is told', () => {
-    const keg = carbonating(DAY, 1000);
+    const keg = carbonating(DAY, 400);
     walkOn(keg, DAY, DAY + 60, (index) => ({ events: index === DAY ? [closedAt(DAY)] : [] }));
     expect(keg.estimate().disagreement).toBe('closed-but-holds');
   });
 
   test('pressure that goes on to nothing is a leak, and stays one after opening', () => {
-    const keg = carbonating(2 * DAY, 1000);
+    const keg = carbonating(2 * DAY, 400);
     walkOn(keg, 2 * DAY, 2 * DAY + 60, (index) => ({
       headspaceKpaGauge: Math.max(0.2, 70 - 8 * (index - 2 * DAY)),
       events: index === 2 * DAY ? [closedAt(2 * DAY)] : [],
@@ -142,7 +139,7 @@ describe('closed', () => {
   });
 
   test('a pressure that jumps and stands still is no leak: somebody poured', () => {
-    const keg = carbonating(8 * DAY, 1000);
+    const keg = carbonating(8 * DAY);
     walkOn(keg, 8 * DAY, 8 * DAY + 120, (index) => ({
       headspaceKpaGauge: index < 8 * DAY + 60 ? 66 : 45 + 3 * (1 - Math.exp(-(index - 8 * DAY - 60) / 20)),
       events: index === 8 * DAY ? [closedAt(8 * DAY)] : [],
@@ -151,19 +148,47 @@ describe('closed', () => {
   });
 });
 
+test('a jump that goes on is a leak that has begun', () => {
+  const keg = carbonating(6 * DAY);
+  walkOn(keg, 6 * DAY, 6 * DAY + 100, (index) => ({
+    headspaceKpaGauge: index < 6 * DAY + 60 ? 66 : Math.max(0.5, 66 - 6 * (index - 6 * DAY - 59)),
+    events: index === 6 * DAY ? [closedAt(6 * DAY)] : [],
+  }));
+  expect(keg.estimate().leak).toBe('likely');
+});
+
+test('a closed keg whose pressure jumps up to what the supply gave is open again, though nobody said so', () => {
+  const keg = carbonating(3 * DAY);
+  walkOn(keg, 3 * DAY, 3 * DAY + 140, (index) => ({
+    headspaceKpaGauge: index < 3 * DAY + 60 ? fallen(index, 3 * DAY) : 70,
+    events: index === 3 * DAY ? [closedAt(3 * DAY)] : [],
+  }));
+  expect(keg.estimate().disagreement).toBe('closed-but-holds');
+  expect(keg.estimate().leak).toBe('none');
+});
+
+test('a copy goes on by itself, bit for bit as the first would have', () => {
+  const keg = carbonating(50);
+  const copy = keg.copy();
+  const before = keg.estimate();
+  walkOn(copy, 50, 90);
+  expect(keg.estimate()).toEqual(before);
+  expect(walkOn(keg, 50, 90).snapshot()).toEqual(copy.snapshot());
+});
+
 describe('not told', () => {
   test('without any gas event both hypotheses are kept', () => {
-    const falling = walkOn(begin({}, 1000), 0, 120, (index) => ({
+    const falling = walkOn(begin({}, 400), 0, 120, (index) => ({
       headspaceKpaGauge: 20 + 50 * Math.exp(-index / 30),
     }));
     expect(falling.estimate().gas).toBe('unknown');
     expect(Number.isFinite(falling.estimate().volumes)).toBe(true);
-    const holding = walkOn(begin({}, 1000), 0, 6 * DAY);
+    const holding = walkOn(begin({}, 400), 0, 6 * DAY);
     expect(holding.estimate().volumes).toBeGreaterThan(1.6);
   });
 
   test('without any probe the band stays wide', () => {
-    const blind = walkOn(begin({}, 1000), 0, 5 * DAY, (index) => ({
+    const blind = walkOn(begin({}, 400), 0, 5 * DAY, (index) => ({
       beerC: null,
       headspaceKpaGauge: null,
       events: index === 0 ? onGas() : [],
@@ -187,15 +212,15 @@ describe('not told', () => {
   });
 
   test('an unknown start is wider than a flat one', () => {
-    expect(width(begin({ beerState: 'unknown' }, 1000).estimate())).toBeGreaterThan(
-      3 * width(begin({}, 1000).estimate()),
+    expect(width(begin({ beerState: 'unknown' }, 400).estimate())).toBeGreaterThan(
+      3 * width(begin({}, 400).estimate()),
     );
   });
 });
 
 describe('what was observed otherwise', () => {
   test('a sample with a gauge moves the estimate to it', () => {
-    const keg = carbonating(3 * DAY, 1000);
+    const keg = carbonating(3 * DAY, 400);
     const atMs = 3 * DAY * STEP_MS;
     keg.advance(aStep(3 * DAY, { events: [{ kind: 'sample-measured', atMs, volumes: 1.5, plusMinus: 0.08 }] }));
     expect(Math.abs(keg.estimate().volumes - 1.5)).toBeLessThan(0.12);
@@ -204,7 +229,7 @@ describe('what was observed otherwise', () => {
 
   test('so does the weight that was gained', () => {
     const weighing = (atMs: number, kg: number): StepEvent => ({ kind: 'weighed', atMs, kg, plusMinusKg: 0.002 });
-    const keg = begin({}, 1000);
+    const keg = begin({}, 400);
     keg.advance(aStep(0, { events: [...onGas(), weighing(0, 24)] }));
     walkOn(keg, 1, 3 * DAY);
     const before = keg.estimate();
@@ -212,7 +237,7 @@ describe('what was observed otherwise', () => {
     keg.advance(aStep(3 * DAY, { events: [weighing(3 * DAY * STEP_MS, 24.0366)] }));
     const after = keg.estimate();
     expect(width(after)).toBeLessThan(0.6 * width(before));
-    expect(Math.abs(after.volumes - (begin({}, 1000).estimate().volumes + 1))).toBeLessThan(0.2);
+    expect(Math.abs(after.volumes - (begin({}, 400).estimate().volumes + 1))).toBeLessThan(0.2);
   });
 
   test('a probe that was zeroed is believed', () => {
@@ -260,7 +285,7 @@ describe('the brewer', () => {
 
   test('who checks by shaking learns as much whether the shaking is entered or not', () => {
     const check = (entered: boolean) => {
-      const keg = carbonating(2 * DAY, 1000);
+      const keg = carbonating(2 * DAY, 400);
       const atMs = 2 * DAY * STEP_MS;
       const started: StepEvent = { kind: 'gas-check-started', atMs, shaken: true };
       const shaking: StepEvent = { kind: 'shaken', atMs: atMs + 60_000, seconds: 120 };
@@ -269,9 +294,16 @@ describe('the brewer', () => {
         events: index === 2 * DAY ? (entered ? [started, shaking] : [started]) : [],
       })).estimate();
     };
-    const before = carbonating(2 * DAY, 1000).estimate();
+    const before = carbonating(2 * DAY, 400).estimate();
     for (const told of [check(true), check(false)]) expect(width(told)).toBeLessThan(0.85 * width(before));
     expect(Math.abs(check(true).volumes - check(false).volumes)).toBeLessThan(0.15);
+  });
+
+  test('who vents before anything was measured changes nothing but what follows', () => {
+    const keg = begin();
+    const before = keg.estimate().volumes;
+    keg.advance(aStep(0, { headspaceKpaGauge: null, events: [{ kind: 'vented', atMs: 0 }] }));
+    expect(Math.abs(keg.estimate().volumes - before)).toBeLessThan(0.02);
   });
 
   test('who vents a closed keg, draws and purges again leaves a sound estimate', () => {
@@ -297,7 +329,7 @@ describe('ahead', () => {
   const ahead = { beerC: 4, headspaceKpaGauge: 70, ambientKpaAbsolute: 101.325, horizonHours: 24 * 30 };
 
   test('hours to a window come true, within the band, by walking there', () => {
-    const keg = carbonating(DAY, 1000);
+    const keg = carbonating(DAY, 400);
     const told = keg.hoursUntil({ low: 1.8, high: 2.3 }, ahead);
     expect(told).not.toBeNull();
     const hours = told?.hours ?? 0;
@@ -308,10 +340,18 @@ describe('ahead', () => {
   });
 
   test('inside is now; out of reach is never; nonsense is unknown', () => {
-    const keg = carbonating(20 * DAY);
+    const keg = carbonating(12 * DAY);
     expect(keg.hoursUntil({ low: 1.5, high: 2.6 }, ahead)?.hours).toBe(0);
     expect(keg.hoursUntil({ low: 3, high: 3.5 }, ahead)).toBeNull();
     expect(keg.hoursUntil({ low: 2, high: 2.5 }, { ...ahead, beerC: Number.NaN })).toBeNull();
+  });
+
+  test('a goal too narrow to be met on a look is met on the way', () => {
+    const keg = carbonating(DAY);
+    const through = keg.hoursUntil({ low: 1.8, high: 1.8001 }, ahead);
+    const into = keg.hoursUntil({ low: 1.8, high: 2.3 }, ahead);
+    // Those inside already are at once in the wider goal, and never in the narrow one.
+    expect(Math.abs((through?.hours ?? 0) - (into?.hours ?? 0))).toBeLessThan(0.1 * (into?.hours ?? 0));
   });
 
   test('beer past the window comes down to it', () => {
@@ -321,7 +361,7 @@ describe('ahead', () => {
   });
 
   test('a forecast follows its path', () => {
-    const keg = carbonating(2 * DAY, 1000);
+    const keg = carbonating(2 * DAY, 400);
     const path = [24, 48, 96].map((hours) => ({ hours, beerC: 4, kpaGauge: 70 }));
     const points = keg.forecast(path, 101.325);
     walkOn(keg, 2 * DAY, 4 * DAY);

@@ -36,7 +36,7 @@ export const aStep = (index: number, changes: Partial<EstimateStep> = {}): Estim
 
 export const SEA_LEVEL = { kpaAbsolute: 101.325, fromBarometer: false };
 
-export const begin = (filling: Partial<Filling> = {}, particles = 400, seed = 1): Estimator =>
+export const begin = (filling: Partial<Filling> = {}, particles = 200, seed = 1): Estimator =>
   Estimator.begin(aFilling(filling), SEA_LEVEL, { seed, particles });
 
 export const onGas = (atMs = 0): StepEvent[] => [
@@ -56,7 +56,7 @@ export function walkOn(
 }
 
 /** On gas from the beginning for so many steps. */
-export const carbonating = (steps: number, particles = 400, seed = 1): Estimator =>
+export const carbonating = (steps: number, particles = 200, seed = 1): Estimator =>
   walkOn(begin({}, particles, seed), 0, steps, (index) => (index === 0 ? { events: onGas() } : {}));
 
 /** Particles drawn from the prior, without any error of the probes and without air or yeast. */

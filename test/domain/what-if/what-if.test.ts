@@ -73,7 +73,8 @@ describe('a keg left alone', () => {
 
   test('on the edge of the window is inside it', () => {
     for (const fromVolumes of [2.0, 2.5]) expect(ask({ fromVolumes, hours: 1 }).insideIn?.hours).toBe(0);
-    expect(ask({ fromVolumes: 2.5, headspaceKpaGauge: 40 }).passingProbability).toBe(0);
+    // A few of the kegs that it could be still ferment a little.
+    expect(ask({ fromVolumes: 2.5, headspaceKpaGauge: 40 }).passingProbability).toBeLessThan(0.01);
   });
 
   test('falls into the window from above', () => {
