@@ -1,5 +1,6 @@
 /** `npm run bench`: each figure with a limit measured in the same run, because the machines are noisy. */
 import { benchCalculate } from './calculate.ts';
+import { benchEstimate } from './estimate.ts';
 import { printFigure } from './figure.ts';
 import { benchMessages } from './messages.ts';
 
@@ -11,4 +12,5 @@ printFigure({
   unit: 'ms',
   limitIs: 'parsing and writing the same JSON',
 });
+for (const figure of benchEstimate()) printFigure(figure);
 for (const figure of await benchMessages()) printFigure(figure);
