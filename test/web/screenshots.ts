@@ -26,6 +26,7 @@ try {
   const pages = new Map([
     ['now', ''],
     ...kegs.map((kegId): [string, string] => [`keg-${kegId}`, `kegs/${kegId}`]),
+    ...kegs.map((kegId): [string, string] => [`gas-check-${kegId}`, `kegs/${kegId}/gas-check`]),
     ['probes', 'probes'],
     ['alerts', 'alerts'],
     ['settings', 'settings'],

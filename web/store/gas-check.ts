@@ -60,7 +60,7 @@ export function gasCheck(kegId: string): GasCheck {
         if (keg.value === null || waiting !== null) return;
         waiting = later(PAUSE_MS, () => {
           waiting = null;
-          if (connected.peek()) void load();
+          if (connected.peek() && !document.hidden) void load();
         });
       }),
       effect(() => {
