@@ -225,7 +225,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     desk,
     monitor,
     listening,
-    ...questions({ register, probes, store, estimates, clock }),
+    ...questions({ register, probes, store, estimates, clock, verdicts: journal }),
     estimates,
     placeChanges: new PlaceChanges(register),
     kegChanges: new KegChanges(register, clock, randomIds),
@@ -268,14 +268,15 @@ interface Asked {
   readonly store: ReadingStore;
   readonly estimates: Estimates;
   readonly clock: Clock;
+  readonly verdicts: SqliteJournal;
 }
 
 /** Those parts that only answer. */
-function questions({ register, probes, store, estimates, clock }: Asked) {
+function questions({ register, probes, store, estimates, clock, verdicts }: Asked) {
   const nowMs = () => clock.nowMs();
   const pressures = new PastPressure(register, probes, store);
   return {
-    curve: new CurveQuery(register, probes, store, estimates.history.bind(estimates)),
+    curve: new CurveQuery({ register, probes, store, history: estimates.history.bind(estimates), verdicts }),
     whatIf: new WhatIf({ register, estimates, model: estimateModel, nowMs }),
     gasChecks: new GasChecks({ register, estimates, pressures, nowMs, breathe }),
   };

@@ -7,6 +7,7 @@ import { ambientPressure, isAbsoluteSensor, type LiveValue } from '../domain/keg
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Quantity } from '../domain/quantity.ts';
+import type { VerdictJournal } from '../ports/journal.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { KegEstimates } from './keg-estimates.ts';
 import type { LiveProbes } from './live-probes.ts';
@@ -27,18 +28,28 @@ export interface CurveRequest {
   readonly points: number;
 }
 
+export interface CurveSources {
+  readonly register: Register;
+  readonly probes: LiveProbes;
+  readonly store: ReadingStore;
+  readonly history: KegEstimates['history'];
+  readonly verdicts: Pick<VerdictJournal, 'verdictsWithin'>;
+}
+
 /** Answers what a keg's temperature, pressure and equilibrium were, reduced so that extremes stay. */
 export class CurveQuery {
   readonly #register: Register;
   readonly #probes: LiveProbes;
   readonly #store: ReadingStore;
   readonly #history: KegEstimates['history'];
+  readonly #verdicts: Pick<VerdictJournal, 'verdictsWithin'>;
 
-  constructor(register: Register, probes: LiveProbes, store: ReadingStore, history: KegEstimates['history']) {
-    this.#history = history;
+  constructor({ register, probes, store, history, verdicts }: CurveSources) {
     this.#register = register;
     this.#probes = probes;
     this.#store = store;
+    this.#history = history;
+    this.#verdicts = verdicts;
   }
 
   async curve({ kegId, fromMs, toMs, points }: CurveRequest): Promise<contract.Curve> {
@@ -78,6 +89,9 @@ export class CurveQuery {
       to: instant(toMs),
       bucketMs,
       columns: columns(rows, dissolvedAt(estimates, bucketMs)),
+      verdicts: this.#verdicts
+        .verdictsWithin(kegId, fromMs, toMs)
+        .map(({ atMs, kind, headline }) => ({ at: instant(atMs), kind, headline })),
     };
   }
 

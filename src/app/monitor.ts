@@ -16,8 +16,6 @@ import { kegState } from '../domain/keg-state.ts';
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, freshnessAt, silenceLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Subject } from '../domain/topic.ts';
-import type { CheckName } from '../domain/verdict/check.ts';
-import type { VerdictKind } from '../domain/verdict/judge.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { VerdictJournal } from '../ports/journal.ts';
 import type { AlertDesk } from './alert-desk.ts';
@@ -27,13 +25,12 @@ import type { KegEstimates } from './keg-estimates.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { presentState } from './present.ts';
 import type { Register } from './register.ts';
+import { Verdicts } from './verdicts.ts';
 
 /** Changes within this time go out together (ms): long enough to gather a burst, too short to be felt. */
 const GATHER_MS = 50;
 /** A keg that is only heard of is no longer suggested after this silence (ms). */
 const SUGGESTED_FOR_MS = 24 * 3600_000;
-
-const NOTHING_PASSED: ReadonlySet<CheckName> = new Set();
 
 export interface MonitorOptions {
   readonly clock: Clock;
@@ -50,15 +47,13 @@ export class Monitor {
   readonly #options: MonitorOptions;
   readonly #dirty = new Set<string>();
   readonly #startedAtMs: number;
-  readonly #verdicts: Map<string, { kind: VerdictKind; sinceMs: number }>;
-  /** Checks of each keg that passed when last judged. */
-  readonly #passed = new Map<string, ReadonlySet<CheckName>>();
+  readonly #verdicts: Verdicts;
   #gathering = false;
 
   constructor(options: MonitorOptions) {
     this.#options = options;
     this.#startedAtMs = options.clock.nowMs();
-    this.#verdicts = options.verdicts.lastVerdicts();
+    this.#verdicts = new Verdicts(options.verdicts);
     options.register.onChange(() => this.evaluateAll());
   }
 
@@ -125,10 +120,9 @@ export class Monitor {
     const nowMs = clock.nowMs();
     const keg = register.keg(kegId);
     const state = this.#stateOf(keg ?? newKeg(kegId), keg !== null, nowMs);
-    const presented = presentState(state, this.#verdictSince(kegId, state.verdict.kind, nowMs));
     // Whoever asks must not be ahead of the pages.
-    feed.keg(presented);
-    return presented;
+    feed.keg(state);
+    return state;
   }
 
   #kegsBehind(subject: Subject): string[] {
@@ -146,13 +140,12 @@ export class Monitor {
     for (const kegId of kegIds) {
       const keg = this.#options.register.keg(kegId);
       if (keg === null && this.#options.register.isDismissed(kegId)) continue;
-      const state = this.#stateOf(keg ?? newKeg(kegId), keg !== null, nowMs);
-      feed.keg(presentState(state, this.#verdictSince(kegId, state.verdict.kind, nowMs)));
+      feed.keg(this.#stateOf(keg ?? newKeg(kegId), keg !== null, nowMs));
       this.#markColdUnverified(kegId, nowMs);
     }
   }
 
-  #stateOf(keg: Keg, adopted: boolean, nowMs: number) {
+  #stateOf(keg: Keg, adopted: boolean, nowMs: number): contract.KegState {
     const { register, probes, estimates } = this.#options;
     const site = register.site();
     const events = register.eventsOf(keg);
@@ -170,24 +163,14 @@ export class Monitor {
     const outlook = batch === null ? null : estimates.output(keg.kegId);
     const notices = batch === null ? [] : estimates.notices(keg.kegId);
     const gasCheck = runningCheck(events, nowMs);
-    const passed = this.#passed.get(keg.kegId) ?? NOTHING_PASSED;
+    const passed = this.#verdicts.passed(keg.kegId);
     const state = kegState(
       { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, notices, passed },
       nowMs,
     );
-    const passing = state.verdict.checks.filter((check) => check.state === 'pass');
-    this.#passed.set(keg.kegId, new Set(passing.map(({ name }) => name)));
-    return state;
-  }
-
-  #verdictSince(kegId: string, kind: VerdictKind, nowMs: number): number {
-    const known = this.#verdicts.get(kegId);
-    if (known?.kind === kind) return known.sinceMs;
-    // A start is no news: what was said before holds until the estimate is there again.
-    if (known !== undefined && this.#options.estimates.isPending(kegId)) return known.sinceMs;
-    this.#options.verdicts.saveVerdict(kegId, kind, nowMs);
-    this.#verdicts.set(kegId, { kind, sinceMs: nowMs });
-    return nowMs;
+    const pending = adopted && estimates.isPending(keg.kegId);
+    const { verdict, sinceMs } = this.#verdicts.settle(keg.kegId, state.verdict, pending, nowMs);
+    return presentState({ ...state, verdict }, sinceMs);
   }
 
   #watchCold({ probe, reading }: ProbeReading): void {

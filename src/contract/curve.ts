@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Instant } from './common.ts';
+import { VerdictKind } from './state.ts';
 
 const Column = z.array(z.number().nullable());
 const Extremes = z.object({ min: Column, mean: Column, max: Column });
@@ -21,5 +22,8 @@ export const Curve = z.object({
     dissolvedLow: Column,
     dissolvedHigh: Column,
   }),
+  verdicts: z
+    .array(z.object({ at: Instant, kind: VerdictKind, headline: z.string() }))
+    .describe('Verdicts that held meanwhile, in order; the first may have begun before'),
 });
 export type Curve = z.infer<typeof Curve>;

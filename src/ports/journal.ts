@@ -12,10 +12,19 @@ export interface EpisodeJournal {
   removeEpisode(id: string): void;
 }
 
-/** Keeps since when a keg's verdict is what it is. */
+/** A verdict that a keg got. */
+export interface VerdictChange {
+  readonly atMs: number;
+  readonly kind: VerdictKind;
+  readonly headline: string;
+}
+
+/** Keeps since when a keg's verdict is what it is, and what it was before. */
 export interface VerdictJournal {
   lastVerdicts(): Map<string, { kind: VerdictKind; sinceMs: number }>;
-  saveVerdict(kegId: string, kind: VerdictKind, sinceMs: number): void;
+  saveVerdict(kegId: string, kind: VerdictKind, sinceMs: number, headline: string): void;
+  /** Verdicts that held within fromMs <= time < toMs, in order; the first may have begun before. */
+  verdictsWithin(kegId: string, fromMs: number, toMs: number): VerdictChange[];
 }
 
 export interface HeardTopic {

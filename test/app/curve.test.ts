@@ -26,6 +26,8 @@ describe('a curve', () => {
       from: iso(NOON),
       to: iso(NOON + 2 * HOUR + MINUTE),
       bucketMs: MINUTE,
+      // Without a batch; with a pressure too high; with one that is right.
+      verdicts: ['unknown', 'act', 'unknown'].map((kind) => expect.objectContaining({ kind })),
     });
     const lengths = [
       columns.time,

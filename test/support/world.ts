@@ -98,7 +98,13 @@ export class World {
       desk,
       monitor,
       listening: new Listening(this.journal),
-      curve: new CurveQuery(register, probes, this.store, estimates.history.bind(estimates)),
+      curve: new CurveQuery({
+        register,
+        probes,
+        store: this.store,
+        history: estimates.history.bind(estimates),
+        verdicts: this.journal,
+      }),
       estimates,
       whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
       gasChecks: new GasChecks({

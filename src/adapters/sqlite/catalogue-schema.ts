@@ -50,6 +50,10 @@ const STEPS: readonly string[] = [
    ) strict;
    create table counter (name text primary key, value integer not null) strict;`,
   `alter table batch add column limits text not null default '{}'`,
+  `create table verdict_change (
+     keg_id text not null, at_ms integer not null, kind text not null, headline text not null,
+     primary key (keg_id, at_ms)
+   ) strict, without rowid`,
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

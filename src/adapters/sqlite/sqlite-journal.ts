@@ -6,6 +6,7 @@ import type {
   HeardTopic,
   ListeningJournal,
   RejectedMessage,
+  VerdictChange,
   VerdictJournal,
 } from '../../ports/journal.ts';
 import { episodeFromRow } from './catalogue-rows.ts';
@@ -68,13 +69,26 @@ export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJ
     );
   }
 
-  saveVerdict(kegId: string, kind: VerdictKind, sinceMs: number): void {
+  saveVerdict(kegId: string, kind: VerdictKind, sinceMs: number, headline: string): void {
     this.#database
       .prepare(
         `insert into verdict values (?, ?, ?) on conflict (keg_id) do update
          set kind = excluded.kind, since_ms = excluded.since_ms`,
       )
       .run(kegId, kind, sinceMs);
+    this.#database
+      .prepare('insert or replace into verdict_change values (?, ?, ?, ?)')
+      .run(kegId, sinceMs, kind, headline);
+  }
+
+  verdictsWithin(kegId: string, fromMs: number, toMs: number): VerdictChange[] {
+    return this.#database
+      .prepare(
+        `select at_ms, kind, headline from verdict_change where keg_id = ?1 and at_ms < ?3 and at_ms >= coalesce(
+           (select max(at_ms) from verdict_change where keg_id = ?1 and at_ms <= ?2), ?2) order by at_ms`,
+      )
+      .all(kegId, fromMs, toMs)
+      .map((row) => ({ atMs: Number(row.at_ms), kind: row.kind as VerdictKind, headline: String(row.headline) }));
   }
 
   heardTopics(): HeardTopic[] {

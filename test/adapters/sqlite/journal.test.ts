@@ -75,9 +75,9 @@ describe('episodes', () => {
 
 test('verdicts are remembered, the newest of each keg', () => {
   const { journal, reopen } = inFile();
-  journal.saveVerdict('one', 'unknown', NOON);
-  journal.saveVerdict('one', 'act', NOON + HOUR);
-  journal.saveVerdict('two', 'wait', NOON);
+  journal.saveVerdict('one', 'unknown', NOON, 'Say what is in it.');
+  journal.saveVerdict('one', 'act', NOON + HOUR, 'Turn it down.');
+  journal.saveVerdict('two', 'wait', NOON, 'Wait.');
   expect(reopen().lastVerdicts()).toEqual(
     new Map([
       ['one', { kind: 'act', sinceMs: NOON + HOUR }],

@@ -28,6 +28,7 @@ export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean)
     from: new Date(times[0] ?? nowMs).toISOString(),
     to: new Date(nowMs).toISOString(),
     bucketMs,
+    verdicts: [],
     columns: {
       time: times.map((at) => new Date(at).toISOString()),
       beerTemperatureC: extremes((row) => row.beerC, 0.15),
