@@ -354,6 +354,20 @@ describe('what is remembered', () => {
     // The filling lies before: nothing was begun.
     expect(track.output(NOON + HOUR)).toBeNull();
   });
+});
+
+describe('what others may take from it', () => {
+  test('its last pressures are told, of this batch and where something was heard', () => {
+    const readings = [...heard(NOON - HOUR, NOON + 10 * MINUTE), ...heard(NOON + HOUR, NOON + 2 * HOUR)];
+    const track = tracked([FILLED], readings, NOON + 70 * MINUTE);
+    expect(track.pressures(NOON - DAY).map(({ atMs }) => atMs)).toEqual(
+      [0, 5, 60, 65].map((minute) => NOON + minute * MINUTE),
+    );
+    expect(track.pressures(NOON + HOUR + MINUTE)).toHaveLength(2);
+    expect(tracked([], readings, NOON + HOUR).pressures(NOON)).toEqual([]);
+    const empty = tracked([FILLED, anEvent(NOON + 30 * MINUTE, { kind: 'keg-emptied' })], readings, NOON + HOUR);
+    expect(empty.pressures(NOON)).toEqual([]);
+  });
 
   test('a fork goes on by itself', () => {
     const track = tracked([FILLED], heard(NOON, NOON + HOUR), NOON + HOUR);

@@ -73,8 +73,12 @@ export function tightnessOfEmpty(course: readonly ClosedPressure[], closedAtMs: 
   if (kpaPerHour + off < 0 && kpaPerHour < -matters) return { ...told, finding: 'unknown' };
   if (kpaPerHour + off < matters) return { ...told, finding: 'tight' };
   if (kpaPerHour - off > DECIDING_SHARE * matters) return { ...told, finding: 'leaks' };
-  const enough = LENGTHS_HOURS.find((length) => length > span && plusMinus(length) <= DECIDING_SHARE * matters);
-  return { ...told, finding: 'too-early', hoursLeft: Math.max(SHORTEST_HOURS, (enough ?? LONGEST_HOURS) - span) };
+  const enough = LENGTHS_HOURS.filter((length) => length > span && plusMinus(length) <= DECIDING_SHARE * matters);
+  return {
+    ...told,
+    finding: 'too-early',
+    hoursLeft: Math.max(SHORTEST_HOURS, Math.min(LONGEST_HOURS, ...enough) - span),
+  };
 }
 
 const UNKNOWN: Tightness = { finding: 'unknown', kpaPerHour: null, kpaPerHourPlusMinus: null, hoursLeft: null };

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { gasChecksOf } from '../../../src/domain/gas-check/checks.ts';
+import { gasChecksOf, runningCheck } from '../../../src/domain/gas-check/checks.ts';
 import { aFilling, anEvent, HOUR, NOON } from '../../support/builders.ts';
 
 const started = (hour: number, shaken?: boolean) => anEvent(NOON + hour * HOUR, { kind: 'gas-check-started', shaken });
@@ -49,6 +49,14 @@ describe('gas checks as the entries tell them', () => {
     const events = [started(0), did(4, 'gas-check-ended'), started(6)];
     expect(gasChecksOf(events, NOON + 3 * HOUR)).toMatchObject([{ endedAtMs: null }]);
     expect(gasChecksOf(events, NOON - 1)).toEqual([]);
+  });
+
+  test('the one that is going on is told, if any is', () => {
+    const events = [started(0), did(4, 'gas-check-ended'), started(6)];
+    expect(runningCheck(events, NOON + 3 * HOUR)).toMatchObject({ startedAtMs: NOON });
+    expect(runningCheck(events, NOON + 5 * HOUR)).toBeNull();
+    expect(runningCheck(events, NOON + 7 * HOUR)).toMatchObject({ startedAtMs: NOON + 6 * HOUR });
+    expect(runningCheck([], NOON)).toBeNull();
   });
 
   test('ends without a beginning mean nothing', () => {
