@@ -104,7 +104,8 @@ describe('foreseen', () => {
         const { low = 0, high = 0 } = track.output(stepStart(endedAtMs) + 2 * STEP_MS)?.dissolved ?? {};
         came += (high - low) / 2;
       }
-      // Over six kegs 1.25 times as much was foreseen as came of 4 h, 0.88 times of 12 h; two of them scatter more.
+      // With all its kegs the estimate foresees 1.24 times what comes of 4 h (six kegs), 1.5 times of 12 h: it errs on the
+      // careful side. With the few of this test single ones scatter more.
       expect(foreseen / came).toBeGreaterThan(0.6);
       expect(foreseen / came).toBeLessThan(1.75);
     },
