@@ -9,8 +9,10 @@ import type { Situation } from '../simulate/situations/situation.ts';
 
 const EVERY_MS = 15 * 60_000;
 const STEP_MS = 5 * 60_000;
-/** What a brewer who enters no target wants; the default of the program, and half a degree above its temperature. */
-const WANTED = { low: 2.0, high: 2.5, coldC: 2.5 };
+/** What the brewer wants: the program's usual window, as cold as the fridge is set to, which half a degree above it is. */
+const WANTED = { low: 2.0, high: 2.5 };
+const USUAL_FRIDGE_C = 2;
+const COLD_ABOVE_C = 0.5;
 
 type Message = ReturnType<typeof record>['messages'][number];
 
@@ -22,7 +24,10 @@ interface Value {
 
 /** Simulates a situation and replays what arrived, in order of arrival. */
 export function runSituation(situation: Situation, seed: number): ScoredRun {
-  const { kegId, startMs, endMs, events, messages, truths } = record(situation, seed, EVERY_MS);
+  const { kegId, startMs, endMs, events: entered, messages, truths } = record(situation, seed, EVERY_MS);
+  const celsius = entered.find((entry) => entry.kind === 'fridge-set')?.celsius ?? USUAL_FRIDGE_C;
+  const at = new Date(startMs).toISOString();
+  const events = [...entered, { kind: 'target-set' as const, at, volumes: 2.25, tolerance: 0.25, celsius }];
   const before = process.cpuUsage();
   const replay = new Replay({ kegId, events: replayEvents(kegId, events), everyMs: EVERY_MS, seed });
   const lines: ReplayLine[] = [];
@@ -40,7 +45,7 @@ export function runSituation(situation: Situation, seed: number): ScoredRun {
     group: situation.group,
     seed,
     filledAtMs: startMs,
-    window: WANTED,
+    window: { ...WANTED, coldC: celsius + COLD_ABOVE_C },
     lines,
     truths: truths.map(({ atMs, chartVolumes, beerC, leaking }) => ({ atMs, chartVolumes, beerC, leaking })),
     cpuS: (used.user + used.system) / 1e6,
