@@ -8,8 +8,11 @@ import { Replay } from '../../src/app/replay.ts';
 import { replayEvents } from '../../src/app/replay-feed.ts';
 import { type ScoredRun, scoreRuns } from '../../src/app/score.ts';
 import { runSituation } from '../../src/cli/evaluate-run.ts';
+import { Estimator } from '../../src/domain/estimate/estimator.ts';
+import type { KegLearning } from '../../src/domain/estimate/learning.ts';
+import type { EstimateModel } from '../../src/domain/keg-track-types.ts';
 import { record, SITUATIONS } from '../../src/simulate/situations/catalogue.ts';
-import type { Wishes } from '../../src/simulate/situations/script.ts';
+import type { Script, Wishes } from '../../src/simulate/situations/script.ts';
 
 const HOUR_MS = 3_600_000;
 const LONG_MS = 180_000;
@@ -102,3 +105,66 @@ describe('never checked, three weeks on gas', () => {
     LONG_MS,
   );
 });
+
+interface Batch {
+  /** Errors, every hour from the sixth. */
+  readonly errors: readonly number[];
+  readonly covered: number;
+  readonly learning: KegLearning;
+}
+
+/** A batch in the keg of a seed, begun with what was learnt of it. */
+function batch(seed: number, wishes: Wishes, write: (script: Script) => void, learning?: KegLearning): Batch {
+  const situation = {
+    ...({ name: 'two batches of a keg', group: 'calm', about: '' } as const),
+    wishes: { days: 8, everyMs: 300_000, ...wishes },
+    write,
+  };
+  const { kegId, events, messages, truths, startMs } = record(situation, seed, HOUR_MS);
+  const model: EstimateModel = {
+    begin: (filling, ambient, options) =>
+      Estimator.begin(filling, ambient, learning === undefined ? options : { ...options, learning }),
+    resume: (snapshot) => Estimator.resume(snapshot),
+    watchCooling: () => ({ observe: () => undefined, hoursUntil: () => null }),
+  };
+  const replay = new Replay({ kegId, events: replayEvents(kegId, events), everyMs: HOUR_MS, seed, model });
+  const told = messages.flatMap(({ topic, payload, atMs }) => {
+    const { value, unit } = JSON.parse(payload) as { value: number; unit: string };
+    const quantity = topic.endsWith('pressure') ? 'headspace-pressure' : 'beer-temperature';
+    const taken = replay.take({ quantity, value, unit, atMs });
+    return taken.ok ? taken.lines : [];
+  });
+  const looks = told.flatMap(({ t, dissolvedVolumes, low, high }) => {
+    const truth = truths.find(({ atMs }) => atMs === Date.parse(t))?.chartVolumes;
+    if (truth === undefined || Date.parse(t) < startMs + 6 * HOUR_MS) return [];
+    return [{ error: dissolvedVolumes - truth, covered: truth >= low && truth <= high }];
+  });
+  const held = replay.track.snapshot().held.snapshot;
+  return {
+    errors: looks.map(({ error }) => error),
+    covered: looks.filter(({ covered }) => covered).length / looks.length,
+    learning: Estimator.resume(held).learning(),
+  };
+}
+
+test(
+  'the next batch of a keg is known better for what checks of the last one taught, and still honestly',
+  () => {
+    const rmse = (batches: readonly Batch[]) => {
+      const errors = batches.flatMap((one) => one.errors);
+      return Math.sqrt(errors.reduce((sum, error) => sum + error * error, 0) / errors.length);
+    };
+    const pairs = [1, 2, 3].map((seed) => {
+      const first = batch(seed, {}, (script) => {
+        for (const day of [1, 3, 5]) script.check(day * 24 + 2, 12);
+      });
+      const untouched = { kpaGauge: 75, fridgeC: 3.5, beerC: 14 };
+      const plain = batch(seed, untouched, () => undefined);
+      return { plain, taught: batch(seed, untouched, () => undefined, first.learning) };
+    });
+    const taught = pairs.map((pair) => pair.taught);
+    expect(rmse(taught)).toBeLessThan(rmse(pairs.map(({ plain }) => plain)));
+    for (const { covered } of taught) expect(covered).toBeGreaterThan(0.7);
+  },
+  LONG_MS,
+);

@@ -11,6 +11,7 @@ import type { Course } from './course.ts';
 import { apply, payShake } from './deeds.ts';
 import { createDice, type Dice, seedWords } from './dice.ts';
 import { chartVolumes } from './law.ts';
+import { drawLearnt, type KegLearning, learningOf } from './learning.ts';
 import { drawCloud, drawHeld, LEAK_PRIOR, vesselOf, zeroSpread } from './priors.ts';
 import { type Prospect, type ProspectConditions, prospectOf } from './prospect.ts';
 import { weightedQuantiles } from './quantiles.ts';
@@ -22,6 +23,8 @@ export interface EstimatorOptions {
   readonly seed: number;
   /** How many kegs walk along (300 of 1,000 leak); 1,000 if not said. */
   readonly particles?: number;
+  /** What the last batch taught of this keg; see `learning`. */
+  readonly learning?: KegLearning;
 }
 
 interface Snapshot {
@@ -62,6 +65,7 @@ export class Estimator {
     const ambientKpa = ambient.kpaAbsolute > 30 && ambient.kpaAbsolute < 115 ? ambient.kpaAbsolute : 101.325;
     const size = Math.round(Math.min(20_000, Math.max(100, options.particles ?? 1000)));
     const cloud = drawCloud(filling, ambientKpa * 1000, ambient.fromBarometer, size, dice);
+    if (options.learning !== undefined) drawLearnt(cloud, options.learning, vesselOf(filling).totalM3, dice);
     // Nobody said whether the gas is on: most kegs are.
     if (filling.onGasSinceMs === null) drawHeld(cloud, 0.75, 0, dice);
     return new Estimator(cloud, beginCourse(filling, ambientKpa, ambient.fromBarometer), dice);
@@ -169,6 +173,11 @@ export class Estimator {
   #quantiles(take: (index: number) => number, shares: readonly number[]): number[] {
     for (let index = 0; index < this.#cloud.size; index += 1) this.#scratch[index] = take(index);
     return weightedQuantiles(this.#scratch, this.#weights, shares);
+  }
+
+  /** What was learnt of the keg itself, to begin its next batch with. */
+  learning(): KegLearning {
+    return learningOf(this.#cloud, this.#weights);
   }
 
   /** Belief that the content lies within a window, its ends included (chart volumes). */
