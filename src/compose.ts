@@ -11,7 +11,7 @@ import { textLog } from './adapters/log/text-log.ts';
 import { MqttBroker } from './adapters/mqtt/mqtt-broker.ts';
 import { jsonPayloadDecoder } from './adapters/payload/json-payload-decoder.ts';
 import { FileSpool } from './adapters/spool/file-spool.ts';
-import { lockFolder } from './adapters/sqlite/folder-lock.ts';
+import { FolderHeldError, lockFolder, noteAddress } from './adapters/sqlite/folder-lock.ts';
 import { openCatalogueFile, SqliteCatalogue } from './adapters/sqlite/sqlite-catalogue.ts';
 import { SqliteEstimateStore } from './adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from './adapters/sqlite/sqlite-journal.ts';
@@ -26,6 +26,8 @@ import { Feed } from './app/feed.ts';
 import { GasChecks } from './app/gas-check.ts';
 import { Ingest } from './app/ingest.ts';
 import { KegChanges } from './app/keg-changes.ts';
+import { KegExport } from './app/keg-export.ts';
+import { KegImport } from './app/keg-import.ts';
 import { Listening } from './app/listening.ts';
 import { LiveProbes } from './app/live-probes.ts';
 import { Monitor } from './app/monitor.ts';
@@ -89,6 +91,7 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
     const address = await explained('http', settings.http, () =>
       http.server.listen({ host: settings.http.host, port: settings.http.port }),
     );
+    noteAddress(settings.data, address);
     const mqttPort = broker instanceof EmbeddedBroker ? broker.port() : null;
     const mqttUrl = settings.mqtt.url ?? `mqtt://${settings.mqtt.host}:${mqttPort}`;
     const stopDemo = demo ? await startDemo({ services, ingest, clock, log, mqttUrl, folder: settings.data }) : null;
@@ -112,8 +115,8 @@ function makeFolder(path: string): void {
   mkdirSync(path);
 }
 
-/** Makes the folder and holds it for this process. */
-function claimFolder(folder: string): () => void {
+/** Makes the folder and holds it for this process. Throws `StartError`, with `FolderHeldError` as its cause if it is held. */
+export function claimFolder(folder: string): () => void {
   try {
     makeFolder(resolve(folder));
     accessSync(folder, constants.R_OK | constants.W_OK | constants.X_OK);
@@ -126,7 +129,8 @@ function claimFolder(folder: string): () => void {
   try {
     return lockFolder(folder);
   } catch (error) {
-    throw new StartError((error as Error).message, { cause: error });
+    const what = error instanceof FolderHeldError ? '' : `the folder ${folder} cannot be held: `;
+    throw new StartError(`${what}${(error as Error).message}`, { cause: error });
   }
 }
 
@@ -200,7 +204,6 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   });
   const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal, estimates });
   const listening = new Listening(journal);
-  const directory = () => register.directory();
   const writer: Writer = new Writer({ spool, store, clock, log, decode: (record) => ingest.readingsOf(record) });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
@@ -211,7 +214,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     spool,
     writer,
     decoder: jsonPayloadDecoder,
-    directory,
+    directory: () => register.directory(),
     listening,
     clock,
     log,
@@ -230,6 +233,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     placeChanges: new PlaceChanges(register),
     kegChanges: new KegChanges(register, clock, randomIds),
     probeChanges: new ProbeChanges(register, probes, clock),
+    ...transfers({ register, store, clock, accept }),
     nowMs: () => clock.nowMs(),
     health: () => ({ broker: broker.trouble(), spool: spool.trouble(), store: writer.trouble() }),
     ledger: () => ingest.ledger(),
@@ -282,6 +286,24 @@ function questions({ register, probes, store, estimates, clock, verdicts }: Aske
   };
 }
 
+interface Transferred {
+  readonly register: Register;
+  readonly store: ReadingStore;
+  readonly clock: Clock;
+  readonly accept: (readings: readonly ProbeReading[]) => void;
+}
+
+/** Takes the past out and in. */
+function transfers({ register, store, clock, accept }: Transferred) {
+  const nowMs = () => clock.nowMs();
+  // The estimates drop by themselves what rests on less than there is now.
+  const beforeStoring = () => undefined;
+  return {
+    kegExport: new KegExport(register, store),
+    kegImport: new KegImport({ register, store, nowMs, newId: randomIds, beforeStoring, accept }),
+  };
+}
+
 /** What the program keeps things in and hears by. */
 function adapters(settings: Settings, log: Log) {
   const database = openCatalogue(settings.data);
@@ -308,13 +330,15 @@ function estimateStores({ data, influx }: Settings, log: Log) {
   return { shelf, archive: new EstimateArchive(store, log), close };
 }
 
-function readingStore(settings: Settings): ReadingStore {
+/** The reading store of the settings, still closed. */
+export function readingStore(settings: Settings): ReadingStore {
   const { url } = settings.influx;
   if (url !== null) return new InfluxReadingStore({ url });
   return new SqliteReadingStore({ path: join(settings.data, 'readings.sqlite') });
 }
 
-function openCatalogue(folder: string): DatabaseSync {
+/** Opens the catalogue of a data folder. Throws `StartError`. */
+export function openCatalogue(folder: string): DatabaseSync {
   const path = join(folder, 'catalogue.sqlite');
   try {
     return openCatalogueFile(path);

@@ -9,6 +9,7 @@ import type { NewId } from '../ports/ids.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import { presentBatch, presentEvent, presentKeg } from './present.ts';
 import type { Register } from './register.ts';
+import { saidOnly } from './said-only.ts';
 
 /** Beer in a keg of which only the brim-full volume is told. Common practice, no source: a little gas room is left. */
 const USUAL_FILL_RATIO = 0.97;
@@ -119,7 +120,7 @@ export class KegChanges {
       originalExtractPlato:
         change.originalExtractPlato === undefined ? known.originalExtractPlato : change.originalExtractPlato,
       brewId: change.brewId === undefined ? known.brewId : change.brewId,
-      limits: change.limits === undefined ? known.limits : present(change.limits),
+      limits: change.limits === undefined ? known.limits : saidOnly(change.limits),
     };
     this.#register.change('kegs', (catalogue) => catalogue.saveBatch(batch));
     return done(presentBatch(batch));
@@ -186,10 +187,4 @@ export class KegChanges {
   #ahead(at: string) {
     return refuse('body-invalid', `The time ${at} lies in the future. Enter what has happened.`);
   }
-}
-
-/** Without members that say nothing. */
-function present<T extends object>(values: T): { [K in keyof T]?: Exclude<T[K], undefined> } {
-  const said = Object.entries(values).filter(([, value]) => value !== undefined);
-  return Object.fromEntries(said) as { [K in keyof T]?: Exclude<T[K], undefined> };
 }

@@ -26,7 +26,8 @@ const COUNTS: readonly string[] = ['1', '{volumes}'];
 const USUAL_TOLERANCE = 0.25;
 
 /** Brings `t` to `at` and `value` with `unit` to the field that the kind has for it. */
-export function plainEntry({ t, at, keg: _keg, value, unit, ...rest }: ReplayEvent): PlainEntry {
+export function plainEntry(event: ReplayEvent): PlainEntry {
+  const { t, at, keg: _keg, eventId: _id, enteredAt: _enteredAt, value, unit, ...rest } = event;
   if (t !== undefined && at !== undefined && Date.parse(t) !== Date.parse(at)) {
     return { ok: false, reason: `t says ${t} and at says ${at}; give one of them` };
   }

@@ -1,4 +1,5 @@
 import type { ReplayLine } from '../contract/replay.ts';
+import type { KegAbout } from '../contract/transfer.ts';
 import { batchOf } from '../domain/batches.ts';
 import { ArrivalClock } from '../domain/clean/arrival-clock.ts';
 import { type ClockWatch, skewMs, UNWATCHED, watchClock } from '../domain/clean/clock-skew.ts';
@@ -10,7 +11,7 @@ import type { KegInput } from '../domain/keg-inputs.ts';
 import { KegTrack } from '../domain/keg-track.ts';
 import { type Newest, type TrackReading, trackReading } from '../domain/keg-track-inputs.ts';
 import type { EstimateModel, TrackOutput } from '../domain/keg-track-types.ts';
-import { defaultProbe } from '../domain/probe.ts';
+import { defaultProbe, type Probe, type ProbeDirectory, probeDirectory } from '../domain/probe.ts';
 import { freshLimits, freshnessAt } from '../domain/probe-health.ts';
 import { QUANTITY_RULES, type Quantity } from '../domain/quantity.ts';
 import { readSample } from '../domain/sample.ts';
@@ -21,6 +22,7 @@ import { judge } from '../domain/verdict/judge.ts';
 import { DEFAULT_LIMITS } from '../domain/verdict/limits.ts';
 import { dissolvedOutlook } from '../domain/verdict/outlook.ts';
 import { dimensionOf } from '../physics/units.ts';
+import { describedProbe } from './described-probe.ts';
 import { estimateModel } from './estimate-model.ts';
 
 /** Each line is judged by itself. */
@@ -39,6 +41,8 @@ export interface ReplayOptions {
   readonly seed: number;
   /** The estimate to run; the real one if left out. */
   readonly model?: EstimateModel;
+  /** What the folder says of its keg: how its probes are read, and how high it stands. */
+  readonly about?: KegAbout | null;
 }
 
 /** A value as a folder's readings give it. */
@@ -48,6 +52,8 @@ export interface ReplayValue {
   readonly value: number;
   /** UCUM code, or null for the quantity's own. */
   readonly unit: string | null;
+  /** The probe, if it is not the usual one of its quantity. */
+  readonly probeId?: string | undefined;
 }
 
 export type Taken =
@@ -82,6 +88,7 @@ export class Replay {
   readonly #clock = new ArrivalClock<Arrived>();
   readonly #clocks = new Map<string, ClockWatch>();
   readonly #windows: ReplayWindow[] = [];
+  readonly #directory: ProbeDirectory;
   #entered = 0;
   #nowMs: number | null = null;
   #nextLineMs: number | null = null;
@@ -89,7 +96,9 @@ export class Replay {
   constructor(options: ReplayOptions) {
     this.#options = options;
     this.#events = inOrder(options.events);
-    const setup = { altitudeM: 0, co2Ratio: 1, seed: options.seed, keepMs: KEEP_MS };
+    const { about = null } = options;
+    this.#directory = probeDirectory((about?.probes ?? []).flatMap((setting) => describedProbe(setting) ?? []));
+    const setup = { altitudeM: about?.altitudeM ?? 0, co2Ratio: 1, seed: options.seed, keepMs: KEEP_MS };
     this.#track = new KegTrack(setup, options.model ?? estimateModel);
     const filled = this.#events.find(({ body }) => body.kind === 'keg-filled');
     if (filled !== undefined) this.#nextLineMs = Math.ceil(filled.atMs / options.everyMs) * options.everyMs;
@@ -97,7 +106,7 @@ export class Replay {
 
   /** Takes the next value; gives the lines that its time brings. Throws `ReplayTimeError` after an impossible silence. */
   take(value: ReplayValue): Taken {
-    const probe = defaultProbe(subjectOf(value.quantity, this.#options.kegId), value.quantity);
+    const probe = this.#probeOf(value);
     const sample = { value: value.value, unit: value.unit, time: { kind: 'instant', atMs: value.atMs } } as const;
     const outcome = readSample(probe, sample, value.atMs, 'import');
     if (!outcome.ok) {
@@ -114,6 +123,12 @@ export class Replay {
       if (reading !== null) this.#track.accept(reading);
     }
     return { ok: true, lines };
+  }
+
+  #probeOf({ quantity, probeId }: ReplayValue): Probe {
+    const usual = defaultProbe(subjectOf(quantity, this.#options.kegId), quantity);
+    const known = this.#directory.byId(probeId ?? usual.probeId);
+    return known !== null && known.quantity === quantity ? known : { ...usual, probeId: probeId ?? usual.probeId };
   }
 
   /** The track, for what lines do not say. */

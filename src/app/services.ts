@@ -4,6 +4,8 @@ import type { Feed } from './feed.ts';
 import type { GasChecks } from './gas-check.ts';
 import type { KegChanges } from './keg-changes.ts';
 import type { KegEstimates } from './keg-estimates.ts';
+import type { KegExport } from './keg-export.ts';
+import type { KegImport } from './keg-import.ts';
 import type { Listening } from './listening.ts';
 import type { LiveProbes } from './live-probes.ts';
 import type { Monitor } from './monitor.ts';
@@ -43,6 +45,8 @@ export interface Services {
   readonly placeChanges: PlaceChanges;
   readonly kegChanges: KegChanges;
   readonly probeChanges: ProbeChanges;
+  readonly kegExport: KegExport;
+  readonly kegImport: KegImport;
   readonly nowMs: () => number;
   readonly health: () => Health;
   readonly ledger: () => Ledger;

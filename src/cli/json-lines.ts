@@ -20,15 +20,21 @@ const LINE_MAX = 64 * 1024;
 /** Characters of a broken line that the message shows. */
 const SHOWN = 60;
 
+export interface TextLine {
+  /** Counted from 1. */
+  readonly line: number;
+  readonly text: string;
+}
+
 /**
- * Reads JSON lines, a chunk at a time, so that a file of any size takes the same memory. Empty lines are passed over.
- * Throws `LineError` at the first line that is no JSON or too long.
+ * Reads lines of text, a chunk at a time, so that a file of any size takes the same memory; the mark of UTF-8 at the
+ * beginning is left out. Throws `LineError` at a line that is far too long.
  */
-export async function* jsonLines(
+export async function* textLines(
   path: string,
   file: string,
   onBytes: (bytes: number) => void,
-): AsyncGenerator<JsonLine[]> {
+): AsyncGenerator<TextLine[]> {
   let rest = '';
   let line = 0;
   const chunks: AsyncIterable<string> = createReadStream(path, { encoding: 'utf8', highWaterMark: 64 * 1024 });
@@ -36,12 +42,29 @@ export async function* jsonLines(
     onBytes(Buffer.byteLength(chunk));
     const texts = (rest + chunk).split('\n');
     rest = texts.pop() ?? '';
-    const parsed: JsonLine[] = [];
-    let broken: LineError | null = null;
+    const lines: TextLine[] = [];
     for (const text of texts) {
       line += 1;
+      lines.push({ line, text: line === 1 ? text.replace(/^\uFEFF/, '') : text });
+    }
+    yield lines;
+    if (rest.length > LINE_MAX) throw tooLong(file, line + 1);
+  }
+  yield [{ line: line + 1, text: line === 0 ? rest.replace(/^\uFEFF/, '') : rest }];
+}
+
+/** Reads JSON lines. Empty lines are passed over. Throws `LineError` at the first line that is no JSON or too long. */
+export async function* jsonLines(
+  path: string,
+  file: string,
+  onBytes: (bytes: number) => void,
+): AsyncGenerator<JsonLine[]> {
+  for await (const lines of textLines(path, file, onBytes)) {
+    const parsed: JsonLine[] = [];
+    let broken: LineError | null = null;
+    for (const { line, text } of lines) {
       try {
-        parsed.push(...parseLine(text, file, line));
+        parsed.push(...parseJsonLine(text, file, line));
       } catch (error) {
         if (!(error instanceof LineError)) throw error;
         broken = error;
@@ -51,13 +74,12 @@ export async function* jsonLines(
     // What stands before a broken line is good, and is said first.
     yield parsed;
     if (broken !== null) throw broken;
-    if (rest.length > LINE_MAX) throw tooLong(file, line + 1);
   }
-  yield parseLine(rest, file, line + 1);
 }
 
-function parseLine(text: string, file: string, line: number): JsonLine[] {
-  const bare = (line === 1 ? text.replace(/^\uFEFF/, '') : text).trim();
+/** The value of one line, or nothing for an empty one. Throws `LineError` if it is no JSON or too long. */
+export function parseJsonLine(text: string, file: string, line: number): JsonLine[] {
+  const bare = text.trim();
   if (bare === '') return [];
   if (bare.length > LINE_MAX) throw tooLong(file, line);
   try {

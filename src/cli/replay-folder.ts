@@ -1,13 +1,15 @@
 /** The two files of a folder to replay, checked line by line. */
-import { stat } from 'node:fs/promises';
+import { readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { plainEntry } from '../app/replay-entry.ts';
 import { nearest } from '../config/suggest.ts';
-import { EVENT_KINDS, EventEntry, QUANTITIES, ReplayEvent, ReplayReading } from '../contract/index.ts';
+import { EVENT_KINDS, EventEntry, KegAbout, QUANTITIES, ReplayEvent, TransferReading } from '../contract/index.ts';
 import { jsonLines, LineError } from './json-lines.ts';
 
 export const EVENTS_FILE = 'events.jsonl';
 export const READINGS_FILE = 'readings.jsonl';
+/** Whose they are; an import needs it, a replay does not. */
+export const ABOUT_FILE = 'keg.json';
 
 /** The folder is not one that can be replayed; the message says what is missing. */
 export class FolderError extends Error {
@@ -20,11 +22,14 @@ const EVENTS_MAX = 20_000;
 export interface FolderEvent {
   readonly kegId: string | null;
   readonly entry: EventEntry;
+  /** What an export keeps of an entry besides. */
+  readonly eventId: string | null;
+  readonly enteredAt: string | null;
 }
 
 export interface FolderReading {
   readonly line: number;
-  readonly reading: ReplayReading;
+  readonly reading: TransferReading;
 }
 
 /** What was passed over in a folder, said once at the end. */
@@ -55,8 +60,8 @@ export async function readEvents(folder: string, note: Note, onBytes: (bytes: nu
   const seen = new Set<string>();
   for await (const lines of jsonLines(join(folder, EVENTS_FILE), EVENTS_FILE, onBytes)) {
     for (const { line, value } of lines) {
-      const event = readEvent(value, line, note);
-      const text = JSON.stringify(event);
+      const event = readEvent(value, EVENTS_FILE, line, note);
+      const text = JSON.stringify([event.kegId, event.entry]);
       if (seen.has(text)) continue;
       seen.add(text);
       events.push(event);
@@ -69,29 +74,50 @@ export async function readEvents(folder: string, note: Note, onBytes: (bytes: nu
   return events;
 }
 
-function readEvent(value: unknown, line: number, note: Note): FolderEvent {
+/** Reads an entry of a line. Throws `LineError`. */
+export function readEvent(value: unknown, file: string, line: number, note: Note): FolderEvent {
   const event = ReplayEvent.safeParse(value);
-  if (!event.success) throw new LineError(EVENTS_FILE, line, issueWords(event.error.issues, value, EVENT_KINDS));
+  if (!event.success) throw new LineError(file, line, issueWords(event.error.issues, value, EVENT_KINDS));
   const plain = plainEntry(event.data);
-  if (!plain.ok) throw new LineError(EVENTS_FILE, line, plain.reason);
-  const entry = readEntry(plain.entry, line, note);
+  if (!plain.ok) throw new LineError(file, line, plain.reason);
+  const entry = readEntry(plain.entry, file, line, note);
   if (entry.kind === 'keg-filled' && entry.beerLitres > entry.totalLitres) {
     const reason = `beerLitres: ${entry.beerLitres} L of beer do not go into a keg of ${entry.totalLitres} L`;
-    throw new LineError(EVENTS_FILE, line, reason);
+    throw new LineError(file, line, reason);
   }
-  return { kegId: event.data.keg ?? null, entry };
+  const { keg = null, eventId = null, enteredAt = null } = event.data;
+  return { kegId: keg, entry, eventId, enteredAt };
 }
 
 /** Members that an entry does not have are passed over and noted: they may be another program's own. */
-function readEntry(plain: Readonly<Record<string, unknown>>, line: number, note: Note): EventEntry {
+function readEntry(plain: Readonly<Record<string, unknown>>, file: string, line: number, note: Note): EventEntry {
   const entry = EventEntry.safeParse(plain);
   if (entry.success) return entry.data;
   const odd = entry.error.issues.flatMap((issue) => (issue.code === 'unrecognized_keys' ? issue.keys : []));
-  if (odd.length === 0) throw new LineError(EVENTS_FILE, line, issueWords(entry.error.issues, plain, EVENT_KINDS));
-  for (const key of odd) note(`${key} is not known and was passed over`, `${EVENTS_FILE}:${line}`);
+  if (odd.length === 0) throw new LineError(file, line, issueWords(entry.error.issues, plain, EVENT_KINDS));
+  for (const key of odd) note(`${key} is not known and was passed over`, `${file}:${line}`);
   const known = EventEntry.safeParse(Object.fromEntries(Object.entries(plain).filter(([key]) => !odd.includes(key))));
-  if (!known.success) throw new LineError(EVENTS_FILE, line, issueWords(known.error.issues, plain, EVENT_KINDS));
+  if (!known.success) throw new LineError(file, line, issueWords(known.error.issues, plain, EVENT_KINDS));
   return known.data;
+}
+
+/** What a folder says of its keg; null if it says nothing. Throws `FolderError` if that cannot be read. */
+export async function readAbout(folder: string): Promise<KegAbout | null> {
+  const path = join(folder, ABOUT_FILE);
+  const text = await readFile(path, 'utf8').catch((error: NodeJS.ErrnoException) => {
+    if (error.code === 'ENOENT') return null;
+    throw new FolderError(`${path} cannot be read: ${error.message}`);
+  });
+  if (text === null) return null;
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch (error) {
+    throw new FolderError(`${path} is no JSON: ${(error as Error).message}; correct it, or leave the file away`);
+  }
+  const about = KegAbout.safeParse(value);
+  if (!about.success) throw new FolderError(`${path}: ${issueWords(about.error.issues, value, [])}`);
+  return about.data;
 }
 
 /** Reads the readings, a chunk of lines at a time, in order of arrival. */
@@ -99,7 +125,7 @@ export async function* readReadings(folder: string, onBytes: (bytes: number) => 
   for await (const lines of jsonLines(join(folder, READINGS_FILE), READINGS_FILE, onBytes)) {
     const good: FolderReading[] = [];
     for (const { line, value } of lines) {
-      const reading = ReplayReading.safeParse(value);
+      const reading = TransferReading.safeParse(value);
       if (reading.success) {
         good.push({ line, reading: reading.data });
         continue;
@@ -117,7 +143,7 @@ interface Issue {
 }
 
 /** What is wrong with a line, in words; of a wrong kind, which was likely meant. */
-function issueWords(issues: readonly Issue[], value: unknown, kinds: readonly string[]): string {
+export function issueWords(issues: readonly Issue[], value: unknown, kinds: readonly string[]): string {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) return 'this is no object; give one a line';
   const kind: unknown = Reflect.get(value, 'kind');
   if (typeof kind === 'string' && !kinds.includes(kind)) {

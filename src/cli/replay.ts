@@ -6,11 +6,13 @@ import type { ReplayLine } from '../contract/index.ts';
 import { describeFlags, type Flag, parseArguments, UsageError } from './arguments.ts';
 import { EXIT, type PlainIo } from './command.ts';
 import { LineError } from './json-lines.ts';
+import { Progress } from './progress.ts';
 import {
   FolderError,
   type FolderReading,
   folderSize,
   READINGS_FILE,
+  readAbout,
   readEvents,
   readReadings,
 } from './replay-folder.ts';
@@ -31,7 +33,8 @@ const HELP = `quietkeg replay DIR [options]
 
 Reads DIR/events.jsonl (what was done) and DIR/readings.jsonl (what was measured, in order of
 arrival), and prints what was known at each quarter hour as JSON lines, from the filling on.
-Nothing later than a line's own time bears on it.
+Nothing later than a line's own time bears on it. If there is a DIR/keg.json, as quietkeg export
+writes it, its calibrations and its altitude count.
 
 ${describeFlags(FLAGS)}
 
@@ -104,7 +107,8 @@ async function replayFolder(wishes: Wishes, io: Io): Promise<void> {
   const mine = events.filter((event) => event.kegId === null || event.kegId === kegId);
   if (mine.length < events.length) notes.add(`entries of other kegs than ${kegId} were passed over`, 'events.jsonl');
   const entries = mine.map(({ entry }) => entry);
-  const replay = new Replay({ ...wishes, kegId, events: replayEvents(kegId, entries) });
+  const about = await readAbout(wishes.folder);
+  const replay = new Replay({ ...wishes, kegId, events: replayEvents(kegId, entries), about });
   const kept: ReplayLine[] = [];
   let usable = 0;
   for await (const readings of readReadings(wishes.folder, progress.add)) {
@@ -166,6 +170,7 @@ function takeReading(
       atMs: Date.parse(reading.t),
       value: reading.value,
       unit: reading.unit ?? null,
+      probeId: reading.probe,
     });
     if (taken.ok) return taken.lines;
     if (taken.fault === 'unit') throw new LineError(READINGS_FILE, line, taken.reason);
@@ -199,30 +204,5 @@ class Notes {
     return [...this.#met.values()].map(({ about, where, count }) =>
       count === 1 ? `${where}: ${about}` : `${where} and ${count - 1} more: ${about}`,
     );
-  }
-}
-
-/** Says on a terminal how far reading is, a whole percent at a time. */
-class Progress {
-  readonly #io: Io;
-  readonly #size: number;
-  #read = 0;
-  #shown = -1;
-
-  constructor(io: Io, size: number) {
-    this.#io = io;
-    this.#size = size;
-  }
-
-  readonly add = (bytes: number): void => {
-    this.#read += bytes;
-    const percent = Math.min(100, Math.floor((100 * this.#read) / Math.max(1, this.#size)));
-    if (this.#io.errIsTerminal !== true || percent === this.#shown) return;
-    this.#shown = percent;
-    this.#io.err(`\rread ${percent} %`);
-  };
-
-  end(): void {
-    if (this.#shown >= 0) this.#io.err('\r\u001b[K');
   }
 }

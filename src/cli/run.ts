@@ -4,6 +4,8 @@ import { calculateCommand } from './calculate.ts';
 import { chartCommand } from './chart.ts';
 import { type Command, type CommandIo, EXIT } from './command.ts';
 import { evaluateCommand } from './evaluate.ts';
+import { exportCommand } from './export.ts';
+import { importCommand } from './import.ts';
 import { replayCommand } from './replay.ts';
 import { serveCommand } from './serve.ts';
 
@@ -16,6 +18,8 @@ const COMMANDS: readonly Command[] = [
     summary: 'Tell what was known of a keg, hour by hour, from its recorded readings.',
     run: replayCommand,
   },
+  { name: 'export', summary: 'Write all that is known of a keg into a folder.', run: exportCommand },
+  { name: 'import', summary: 'Take in the past of kegs from a folder or a file.', run: importCommand },
   { name: 'evaluate', summary: 'Measure the estimate on simulated kegs.', run: evaluateCommand },
 ];
 

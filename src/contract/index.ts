@@ -10,4 +10,5 @@ export * from './problem.ts';
 export * from './replay.ts';
 export * from './state.ts';
 export * from './topics.ts';
+export * from './transfer.ts';
 export * from './what-if.ts';

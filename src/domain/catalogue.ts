@@ -58,6 +58,9 @@ export interface Batch {
 export const FIRST_PLACE_ID = 'fridge';
 export const FIRST_SUPPLY_ID = 'gas';
 
+export const FIRST_PLACE: Place = { placeId: FIRST_PLACE_ID, name: 'Fridge' };
+export const FIRST_SUPPLY: Supply = { supplyId: FIRST_SUPPLY_ID, name: 'Gas', co2Ratio: 1, cylinderKg: null };
+
 /** Nominal size of a keg of which nothing is known (L). Common practice, no source: the usual home keg holds about 19 L. */
 const USUAL_KEG_L = 19;
 

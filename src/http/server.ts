@@ -21,6 +21,7 @@ import { kegRoutes } from './routes/kegs.ts';
 import { probeRoutes } from './routes/probes.ts';
 import type { Api } from './routes/route.ts';
 import { siteRoutes } from './routes/site.ts';
+import { transferRoutes } from './routes/transfer.ts';
 import { whatIfRoutes } from './routes/what-if.ts';
 
 const BODY_BYTES_MAX = 256 * 1024;
@@ -87,6 +88,7 @@ export async function buildServer({
         calculateRoutes,
         whatIfRoutes,
         gasCheckRoutes,
+        transferRoutes,
       ])
         routes(typed, services);
       api.get('/openapi.json', { schema: { hide: true } }, () => server.swagger());

@@ -6,13 +6,15 @@ import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-s
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { AlertDesk } from '../../src/app/alert-desk.ts';
 import { CurveQuery } from '../../src/app/curve.ts';
-import { decodeRecord } from '../../src/app/decode.ts';
+import { decodeRecord, type ProbeReading } from '../../src/app/decode.ts';
 import { EstimateArchive } from '../../src/app/estimate-archive.ts';
 import { estimateModel } from '../../src/app/estimate-model.ts';
 import { Estimates } from '../../src/app/estimates.ts';
 import { Feed } from '../../src/app/feed.ts';
 import { GasChecks } from '../../src/app/gas-check.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
+import { KegExport } from '../../src/app/keg-export.ts';
+import { KegImport } from '../../src/app/keg-import.ts';
 import { Listening } from '../../src/app/listening.ts';
 import { LiveProbes } from '../../src/app/live-probes.ts';
 import { Monitor } from '../../src/app/monitor.ts';
@@ -115,11 +117,17 @@ export class World {
         breathe: () => Promise.resolve(),
       }),
       placeChanges: new PlaceChanges(register),
-      kegChanges: new KegChanges(register, clock, () => {
-        this.#ids += 1;
-        return `id-${clock.nowMs()}-${this.#ids}`;
-      }),
+      kegChanges: new KegChanges(register, clock, () => this.#newId()),
       probeChanges: new ProbeChanges(register, probes, clock),
+      kegExport: new KegExport(register, this.store),
+      kegImport: new KegImport({
+        register,
+        store: this.store,
+        nowMs,
+        newId: () => this.#newId(),
+        beforeStoring: () => undefined,
+        accept: (readings) => this.#accept(readings),
+      }),
       nowMs,
       health: () => ({ broker: null, spool: null, store: null }),
       ledger: () => ({ received: 0, stored: 0, duplicates: 0, rejected: 0, waiting: 0 }),
@@ -158,10 +166,19 @@ export class World {
       this.services.listening.reject(record, decoded.rejections, decoded.unassigned);
     }
     await this.store.append(decoded.readings.map(({ reading }) => reading));
-    this.services.monitor.accept(decoded.readings);
-    this.estimates.accept(decoded.readings);
-    this.kegs.accept(decoded.readings);
+    this.#accept(decoded.readings);
     return decoded.rejections;
+  }
+
+  #accept(readings: readonly ProbeReading[]): void {
+    this.services.monitor.accept(readings);
+    this.estimates.accept(readings);
+    this.kegs.accept(readings);
+  }
+
+  #newId(): string {
+    this.#ids += 1;
+    return `id-${this.clock.nowMs()}-${this.#ids}`;
   }
 
   beer(celsius: number, kegId = 'one') {

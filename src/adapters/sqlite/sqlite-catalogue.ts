@@ -1,6 +1,6 @@
 import { DatabaseSync, type SQLInputValue, type StatementSync } from 'node:sqlite';
 import type { Batch, Keg, Place, Site, Supply } from '../../domain/catalogue.ts';
-import { FIRST_PLACE_ID, FIRST_SUPPLY_ID } from '../../domain/catalogue.ts';
+import { FIRST_PLACE, FIRST_SUPPLY } from '../../domain/catalogue.ts';
 import type { KegEvent } from '../../domain/event.ts';
 import type { Probe } from '../../domain/probe.ts';
 import { subjectPath } from '../../domain/topic.ts';
@@ -48,10 +48,10 @@ export class SqliteCatalogue implements Catalogue {
         JSON.stringify(units),
       );
       if (this.#all('select 1 from place limit 1').length === 0) {
-        this.savePlace({ placeId: FIRST_PLACE_ID, name: 'Fridge' });
+        this.savePlace(FIRST_PLACE);
       }
       if (this.#all('select 1 from supply limit 1').length === 0) {
-        this.saveSupply({ supplyId: FIRST_SUPPLY_ID, name: 'Gas', co2Ratio: 1, cylinderKg: null });
+        this.saveSupply(FIRST_SUPPLY);
       }
     });
   }
