@@ -4,7 +4,7 @@ import type { DatabaseSync } from 'node:sqlite';
 import { fileURLToPath } from 'node:url';
 import { EmbeddedBroker } from './adapters/broker/embedded-broker.ts';
 import { randomIds } from './adapters/clock/random-ids.ts';
-import { systemClock } from './adapters/clock/system-clock.ts';
+import { systemClock, systemRandom } from './adapters/clock/system-clock.ts';
 import { InfluxEstimateStore } from './adapters/influx/influx-estimate-store.ts';
 import { InfluxReadingStore } from './adapters/influx/influx-reading-store.ts';
 import { textLog } from './adapters/log/text-log.ts';
@@ -17,8 +17,11 @@ import { SqliteEstimateStore } from './adapters/sqlite/sqlite-estimate-store.ts'
 import { SqliteJournal } from './adapters/sqlite/sqlite-journal.ts';
 import { SqliteReadingStore } from './adapters/sqlite/sqlite-reading-store.ts';
 import { AlertDesk } from './app/alert-desk.ts';
+import { BrokerWatch } from './app/broker-watch.ts';
+import { ClockWatch } from './app/clock-watch.ts';
 import { CurveQuery } from './app/curve.ts';
 import type { ProbeReading } from './app/decode.ts';
+import { Delivery } from './app/delivery.ts';
 import { EstimateArchive } from './app/estimate-archive.ts';
 import { estimateModel } from './app/estimate-model.ts';
 import { Estimates } from './app/estimates.ts';
@@ -184,7 +187,8 @@ export interface Parts {
 
 /** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
 export async function compose({ settings, version, clock, log }: ComposeOptions): Promise<Parts> {
-  const { database, catalogue, journal, spool, store, broker, estimateParts } = adapters(settings, log);
+  const outside = adapters(settings, log);
+  const { database, catalogue, journal, spool, store, broker, estimateParts } = outside;
   const register = new Register(catalogue, settings.altitudeM);
   const probes = LiveProbes.following(register);
   const feed = new Feed();
@@ -204,22 +208,12 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   });
   const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal, estimates });
   const listening = new Listening(journal);
-  const writer: Writer = new Writer({ spool, store, clock, log, decode: (record) => ingest.readingsOf(record) });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
     estimates.accept(readings);
   };
-  const ingest: Ingest = new Ingest({
-    broker,
-    spool,
-    writer,
-    decoder: jsonPayloadDecoder,
-    directory: () => register.directory(),
-    listening,
-    clock,
-    log,
-    accept,
-  });
+  const receiving = receivingParts({ ...outside, settings, register, probes, listening, clock, log, accept });
+  const { writer, ingest, delivery } = receiving.parts;
 
   const services: Services = {
     register,
@@ -228,15 +222,14 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     desk,
     monitor,
     listening,
-    ...questions({ register, probes, store, estimates, clock, verdicts: journal }),
+    ...questions({ register, probes, store, estimates, delivery, clock, verdicts: journal }),
     estimates,
     placeChanges: new PlaceChanges(register),
     kegChanges: new KegChanges(register, clock, randomIds),
     probeChanges: new ProbeChanges(register, probes, clock),
     ...transfers({ register, store, clock, accept }),
     nowMs: () => clock.nowMs(),
-    health: () => ({ broker: broker.trouble(), spool: spool.trouble(), store: writer.trouble() }),
-    ledger: () => ingest.ledger(),
+    ...receiving.answers,
   };
   const onMistake = (error: Error, route: string) => log.error(`mistake in ${route}: ${error.stack ?? error.message}`);
   const http = await buildServer({ services, version, dashboardFolder: DASHBOARD_FOLDER, onMistake });
@@ -245,9 +238,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     log,
     broker,
     spool,
-    store,
-    writer,
-    ingest,
+    ...receiving.parts,
     monitor,
     estimates,
     listening,
@@ -263,6 +254,62 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   return { service, services, http, broker, ingest };
 }
 
+interface ReceivingOutside extends ReturnType<typeof adapters> {
+  readonly settings: Settings;
+  readonly register: Register;
+  readonly probes: LiveProbes;
+  readonly listening: Listening;
+  readonly clock: Clock;
+  readonly log: Log;
+  readonly accept: (readings: readonly ProbeReading[]) => void;
+}
+
+/** What takes messages, brings their readings into the store, and knows how surely that goes. */
+function receivingParts(outside: ReceivingOutside) {
+  const { broker, spool, store, journal, settings, register, probes, clock, log } = outside;
+  const clockWatch = new ClockWatch(clock, journal, log);
+  const brokerWatch = new BrokerWatch(clock, journal, log);
+  broker.watch((news) => brokerWatch.hear(news));
+  const delivery = new Delivery({ clock, journal, brokerWatch, brokerElsewhere: settings.mqtt.url !== null });
+  const writer: Writer = new Writer({
+    ...outside,
+    decode: (record) => ingest.readingsOf(record),
+    refuse: (refused) => ingest.refuse(refused),
+    random: systemRandom,
+  });
+  const ingest: Ingest = new Ingest({
+    ...outside,
+    writer,
+    decoder: jsonPayloadDecoder,
+    directory: () => register.directory(),
+    stamps: clockWatch,
+    heard: delivery.heard.bind(delivery),
+    accept: (readings) => {
+      delivery.readings(readings);
+      outside.accept(readings);
+    },
+  });
+  const health = () => ({
+    broker: broker.trouble(),
+    spool: spool.trouble(),
+    store: writer.trouble(),
+    clock: clockWatch.trouble(),
+  });
+  const answers = {
+    health,
+    ledger: () => ingest.ledger(),
+    deliveryReport: () =>
+      delivery.report({
+        ledger: ingest.ledger(),
+        health: health(),
+        heldMessages: ingest.heldMessages(),
+        probes: probes.all().map(({ probe }) => probe),
+      }),
+    gapCounts: () => delivery.gapCounts(),
+  };
+  return { parts: { store, clockWatch, delivery, writer, ingest }, answers };
+}
+
 /** Lets whatever waits have its turn. */
 const breathe = () => new Promise<void>((resolve) => setImmediate(resolve));
 
@@ -271,16 +318,18 @@ interface Asked {
   readonly probes: LiveProbes;
   readonly store: ReadingStore;
   readonly estimates: Estimates;
+  readonly delivery: Delivery;
   readonly clock: Clock;
   readonly verdicts: SqliteJournal;
 }
 
 /** Those parts that only answer. */
-function questions({ register, probes, store, estimates, clock, verdicts }: Asked) {
+function questions({ register, probes, store, estimates, delivery, clock, verdicts }: Asked) {
   const nowMs = () => clock.nowMs();
   const pressures = new PastPressure(register, probes, store);
+  const history = estimates.history.bind(estimates);
   return {
-    curve: new CurveQuery({ register, probes, store, history: estimates.history.bind(estimates), verdicts }),
+    curve: new CurveQuery({ register, probes, store, history, verdicts, marks: delivery.marks.bind(delivery) }),
     whatIf: new WhatIf({ register, estimates, model: estimateModel, nowMs }),
     gasChecks: new GasChecks({ register, estimates, pressures, nowMs, breathe }),
   };

@@ -1,4 +1,4 @@
-export type RuleName = 'cold-enough' | 'probe-silent';
+export type RuleName = 'cold-enough' | 'probe-silent' | 'readings-not-kept';
 
 export type AlertLevel =
   /** Good to know. */
@@ -18,6 +18,8 @@ export interface Rule {
   readonly offDelayMs: number;
   /** A longer silence between two samples proves nothing: the on-delay begins anew (ms). */
   readonly sampleGapMsMax: number;
+  /** True where what is told of may be what keeps the journal from being written: then it is told all the same. */
+  readonly isToldUnsaved: boolean;
 }
 
 const MINUTE_MS = 60_000;
@@ -28,6 +30,7 @@ export const COLD_ENOUGH: Rule = {
   onDelayMs: 10 * MINUTE_MS,
   offDelayMs: 0,
   sampleGapMsMax: 30 * MINUTE_MS,
+  isToldUnsaved: false,
 };
 
 /** Its delays are in the probe's own limits: late is building, stale is active. */
@@ -37,6 +40,17 @@ export const PROBE_SILENT: Rule = {
   onDelayMs: 0,
   offDelayMs: 0,
   sampleGapMsMax: Number.POSITIVE_INFINITY,
+  isToldUnsaved: false,
+};
+
+/** New readings are refused because the disk does not take them. It is known for certain, so nothing is waited for. */
+export const READINGS_NOT_KEPT: Rule = {
+  name: 'readings-not-kept',
+  level: 'urgent',
+  onDelayMs: 0,
+  offDelayMs: 0,
+  sampleGapMsMax: Number.POSITIVE_INFINITY,
+  isToldUnsaved: true,
 };
 
 /** What one sample says of a rule's condition. */
@@ -54,4 +68,8 @@ export function findLow(value: number, beginAt: number, endAbove: number): Findi
   return value > endAbove ? 'over' : 'between';
 }
 
-export const RULES: Readonly<Record<RuleName, Rule>> = { 'cold-enough': COLD_ENOUGH, 'probe-silent': PROBE_SILENT };
+export const RULES: Readonly<Record<RuleName, Rule>> = {
+  'cold-enough': COLD_ENOUGH,
+  'probe-silent': PROBE_SILENT,
+  'readings-not-kept': READINGS_NOT_KEPT,
+};

@@ -81,6 +81,22 @@ export function probeHeardWords(quantity: Quantity, where: string, silentMs: num
   };
 }
 
+/** @param trouble what is wrong with the disk, as the spool says it */
+export function readingsNotKeptWords(trouble: string): EpisodeWords {
+  return {
+    measured: null,
+    limit: null,
+    unit: null,
+    message: `New readings cannot be kept: ${trouble}.`,
+    advice:
+      'Make room on the disk of the data folder. Probes that wait for an answer will send again; what was answered is safe.',
+  };
+}
+
+export function readingsKeptAgainWords(): EpisodeWords {
+  return { measured: null, limit: null, unit: null, message: 'New readings are kept again.', advice: '' };
+}
+
 /** Late builds, stale is active, fresh is over. */
 export function silenceFinding(freshness: Freshness): Finding {
   if (freshness === 'stale') return 'holds';

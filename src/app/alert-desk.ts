@@ -25,6 +25,8 @@ export class AlertDesk {
   readonly #journal: EpisodeJournal;
   readonly #tell: (episode: Episode) => void;
   readonly #watched = new Map<string, Watched>();
+  /** Told of, but the journal did not take them: with the next sample again. */
+  readonly #unsaved = new Set<string>();
 
   constructor(journal: EpisodeJournal, tell: (episode: Episode) => void) {
     this.#journal = journal;
@@ -64,9 +66,19 @@ export class AlertDesk {
     };
     const turned = previous === null || previous.state.kind !== state.kind || previous.unverified;
     // While building each sample counts for the gap rule; once active only turns are worth a write.
-    if (turned || state.kind === 'building') this.#journal.saveEpisode(episode);
+    if (turned || state.kind === 'building' || this.#unsaved.has(episode.id)) this.#save(rule, episode);
     if (turned && isTold(episode)) this.#tell(episode);
     return episode;
+  }
+
+  #save(rule: Rule, episode: Episode): void {
+    try {
+      this.#journal.saveEpisode(episode);
+      this.#unsaved.delete(episode.id);
+    } catch (error) {
+      if (!rule.isToldUnsaved) throw error;
+      this.#unsaved.add(episode.id);
+    }
   }
 
   /** Marks open episodes of a target by whether anything new can be heard. Silence never ends one. */

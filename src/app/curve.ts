@@ -1,8 +1,9 @@
 import type * as contract from '../contract/index.ts';
 import { newKeg } from '../domain/catalogue.ts';
-import { type CurveRow, type CurveSeries, curveRows, type Extremes } from '../domain/curve.ts';
+import { type CurveRow, type CurveSeries, curveRows, type Extremes, usualGapMs } from '../domain/curve.ts';
 import { DISSOLVED_HOLD_MS, type Dissolved, dissolvedAt } from '../domain/dissolved-curve.ts';
 import type { EstimatePoint } from '../domain/estimate-point.ts';
+import { explainGaps, type GapMark, holesBetween, type Span } from '../domain/gap.ts';
 import { ambientPressure, isAbsoluteSensor, type LiveValue } from '../domain/keg-inputs.ts';
 import { calibrated } from '../domain/probe.ts';
 import { freshLimits, usualIntervalMs } from '../domain/probe-health.ts';
@@ -34,6 +35,7 @@ export interface CurveSources {
   readonly store: ReadingStore;
   readonly history: KegEstimates['history'];
   readonly verdicts: Pick<VerdictJournal, 'verdictsWithin'>;
+  readonly marks: (fromMs: number, toMs: number) => readonly GapMark[];
 }
 
 /** Answers what a keg's temperature, pressure and equilibrium were, reduced so that extremes stay. */
@@ -43,8 +45,10 @@ export class CurveQuery {
   readonly #store: ReadingStore;
   readonly #history: KegEstimates['history'];
   readonly #verdicts: Pick<VerdictJournal, 'verdictsWithin'>;
+  readonly #marks: CurveSources['marks'];
 
-  constructor({ register, probes, store, history, verdicts }: CurveSources) {
+  constructor({ register, probes, store, history, verdicts, marks }: CurveSources) {
+    this.#marks = marks;
     this.#register = register;
     this.#probes = probes;
     this.#store = store;
@@ -92,7 +96,21 @@ export class CurveQuery {
       verdicts: this.#verdicts
         .verdictsWithin(kegId, fromMs, toMs)
         .map(({ atMs, kind, headline }) => ({ at: instant(atMs), kind, headline })),
+      gaps: this.#gaps([beerTemperature, headspacePressure], bucketMs, { fromMs, toMs }),
     };
+  }
+
+  /** Where what is drawn has holes, and why. */
+  #gaps(drawn: readonly CurveSeries[], bucketMs: number, span: Span): contract.Gap[] {
+    const times = new Set(drawn.flatMap(({ buckets }) => buckets.map(({ startMs }) => startMs)));
+    const holes = holesBetween(
+      [...times].sort((a, b) => a - b),
+      bucketMs,
+      usualGapMs(drawn, bucketMs),
+      span.toMs,
+    );
+    const gaps = explainGaps(holes, this.#marks(span.fromMs, span.toMs), span);
+    return gaps.map(({ cause, fromMs, toMs }) => ({ from: instant(fromMs), to: instant(toMs), cause }));
   }
 
   /** Of all batches that were in the keg meanwhile. */

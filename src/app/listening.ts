@@ -31,6 +31,12 @@ export class Listening {
     }
   }
 
+  /** A value that was understood, but that the store will never take. */
+  refuse(topic: string, atMs: number, reason: string, value: string): void {
+    this.#rejectedCount += 1;
+    if (this.#rejected.length < WAITING_MAX) this.#rejected.push({ topic, atMs, reason, sample: value });
+  }
+
   /** Values that came in and were refused, since the first start. */
   rejectedCount(): number {
     return this.#rejectedCount;

@@ -6,6 +6,9 @@ import { type Subject, subjectPath } from '../domain/topic.ts';
 import type { ProbeReading } from './decode.ts';
 import type { Register } from './register.ts';
 
+/** The farthest that a believed time may lie after its receipt (ms). */
+const AHEAD_MS_MAX = 2 * 60_000;
+
 interface Heard extends LiveValue {
   readonly firstHeardAtMs: number;
   /** When its newest reading was received (ms). */
@@ -30,7 +33,11 @@ export class LiveProbes {
 
   /** Follows a reading; true if it is news, false if it is older than what is known. */
   accept({ probe, reading, live }: ProbeReading): boolean {
-    const known = this.#byId.get(probe.probeId);
+    const heardBefore = this.#byId.get(probe.probeId);
+    // Times from before the clock of this machine was set back lie ahead for ever: what is known begins anew.
+    const isAhead =
+      heardBefore !== undefined && heardBefore.rhythm.lastMeasuredAtMs > reading.receivedAtMs + AHEAD_MS_MAX;
+    const known = isAhead ? undefined : heardBefore;
     const rhythm = heard(known?.rhythm ?? null, reading.measuredAtMs);
     if (known !== undefined && rhythm === known.rhythm) {
       // Two values of one moment are two readings; the one that came later counts, as it will after a restart.

@@ -46,7 +46,7 @@ export interface MonitorOptions {
 export class Monitor {
   readonly #options: MonitorOptions;
   readonly #dirty = new Set<string>();
-  readonly #startedAtMs: number;
+  #startedAtMs: number;
   readonly #verdicts: Verdicts;
   #gathering = false;
 
@@ -95,6 +95,11 @@ export class Monitor {
       this.#options.feed.kegGone(kegId);
       this.#options.desk.endFor(kegId, this.#options.clock.nowMs());
     }
+  }
+
+  /** After the machine's clock was set: what was silent before it cannot be told by the new time. */
+  startAnew(): void {
+    this.#startedAtMs = this.#options.clock.nowMs();
   }
 
   /** Once a second: all states, and which probes have fallen silent. */
@@ -216,9 +221,8 @@ export class Monitor {
       }
       // While the service was away nothing could be heard, and a past reading is no sign of life: silence counts from
       // the start, or from the import.
-      const countsFromMs = live
-        ? rhythm.lastMeasuredAtMs
-        : Math.max(this.#startedAtMs, receivedAtMs, rhythm.lastMeasuredAtMs);
+      const lastSignMs = live ? rhythm.lastMeasuredAtMs : Math.max(receivedAtMs, rhythm.lastMeasuredAtMs);
+      const countsFromMs = Math.max(this.#startedAtMs, lastSignMs);
       const silentMs = Math.max(0, nowMs - countsFromMs);
       const finding = silenceFinding(freshnessAt(silenceLimits(rhythm), silentMs));
       const where = this.#whereOf(subject);

@@ -1,9 +1,12 @@
+import { readingsKeptAgainWords, readingsNotKeptWords } from '../alerts/words.ts';
 import { matchesAny } from '../domain/topic-filter.ts';
 import type { Broker } from '../ports/broker.ts';
 import type { Clock, StopTimer } from '../ports/clock.ts';
 import type { Log } from '../ports/log.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { Spool } from '../ports/spool.ts';
+import type { ClockWatch } from './clock-watch.ts';
+import type { Delivery } from './delivery.ts';
 import type { Estimates } from './estimates.ts';
 import type { Ingest } from './ingest.ts';
 import type { Listening } from './listening.ts';
@@ -32,6 +35,8 @@ export interface ServiceOptions {
   readonly services: Services;
   /** Topic filter of what is listened to besides the topics of known probes. */
   readonly discover: string;
+  readonly clockWatch: ClockWatch;
+  readonly delivery: Delivery;
   readonly flushSockets: () => void;
   readonly closeCatalogue: () => void | Promise<void>;
 }
@@ -42,6 +47,9 @@ export class Service {
   #stopTicks: StopTimer = () => undefined;
   #ticks = 0;
   #filters = '';
+  #isReleasing = false;
+  /** Parts whose last step failed, and of what. */
+  readonly #failing = new Map<string, string>();
   /** Kegs whose state changed since it was last published by MQTT. */
   readonly #unpublished = new Set<string>();
 
@@ -73,7 +81,7 @@ export class Service {
   }
 
   async stop(): Promise<void> {
-    const { broker, writer, spool, store, listening, estimates, closeCatalogue } = this.#options;
+    const { broker, writer, spool, store, listening, estimates, delivery, closeCatalogue } = this.#options;
     this.#stopTicks();
     await broker.stop();
     await spool.close();
@@ -81,37 +89,88 @@ export class Service {
     await estimates.stop();
     await store.close();
     listening.flush();
+    delivery.stop();
     await closeCatalogue();
   }
 
   /** The newest readings of each probe out of the store. A store that is away is not waited for: its news will come. */
   async #restore(): Promise<void> {
-    const { store, services, log } = this.#options;
+    const { store, services, clockWatch, log } = this.#options;
+    let newestHeardMs: number | null = null;
     try {
       await store.open();
       for (const { probeId, firstMs } of await store.extents()) {
         const newest = await store.latest(probeId, RESTORED_READINGS);
+        newestHeardMs = Math.max(newestHeardMs ?? 0, ...newest.map(({ receivedAtMs }) => receivedAtMs));
         services.probes.restore(probeId, firstMs, newest, services.register.directory());
       }
     } catch (error) {
       log.warn(`past readings cannot be read yet: ${(error as Error).message}`);
     }
+    clockWatch.start(newestHeardMs);
   }
 
   #tick(): void {
-    const { monitor, estimates, listening, services, broker, clock, log } = this.#options;
+    const { monitor, estimates, listening, services, clock, clockWatch, delivery, ingest, flushSockets } =
+      this.#options;
     this.#ticks += 1;
-    try {
-      estimates.tick();
-      monitor.tick();
-      listening.flush();
-      this.#options.flushSockets();
-      if (this.#ticks % BEAT_TICKS === 0) services.feed.beat(instant(clock.nowMs()));
-      this.#publishStates();
-      this.#followFilters();
-    } catch (error) {
-      log.error(`the tick failed: ${(error as Error).stack ?? String(error)}`, { broker: broker.trouble() ?? 'works' });
+    const isBeat = this.#ticks % BEAT_TICKS === 0;
+    this.#step('watching the spool', () => this.#watchSpool());
+    this.#step('watching the clock', () => this.#watchClock());
+    // By a wrong clock everything is stale, and nothing would be learned of it.
+    if (clockWatch.isTrusted()) {
+      this.#step('the estimate', () => estimates.tick());
+      this.#step('the monitor', () => monitor.tick());
+      this.#step('remembering to be alive', () => delivery.tick(ingest.ledger()));
     }
+    this.#step('remembering what was heard', () => listening.flush());
+    this.#step('the live sockets', flushSockets);
+    if (isBeat) this.#step('the sign of life', () => services.feed.beat(instant(clock.nowMs())));
+    this.#step('publishing states', () => this.#publishStates());
+    this.#step('following topics', () => this.#followFilters());
+  }
+
+  /** One part that fails, on a full disk for one, must not keep the others from working. */
+  #step(what: string, work: () => void): void {
+    try {
+      work();
+      this.#failing.delete(what);
+    } catch (error) {
+      const { message, stack } = error as Error;
+      if (this.#failing.get(what) === message) return;
+      this.#failing.set(what, message);
+      this.#options.log.error(`${what} failed: ${stack ?? message}`);
+    }
+  }
+
+  #watchClock(): void {
+    const { clockWatch, monitor, ingest, log } = this.#options;
+    const { gained, stepMs } = clockWatch.tick();
+    if (gained || stepMs !== null) monitor.startAnew();
+    if (!clockWatch.isTrusted() || ingest.heldMessages() === 0 || this.#isReleasing) return;
+    this.#isReleasing = true;
+    ingest
+      .release()
+      .catch((error: Error) => log.error(`held messages cannot be read yet: ${error.message}`))
+      .finally(() => {
+        this.#isReleasing = false;
+      });
+  }
+
+  /** Says aloud when new readings cannot be kept, and looks whether they can be again. */
+  #watchSpool(): void {
+    const { spool, services, clock } = this.#options;
+    const trouble = spool.trouble();
+    services.desk.sample({
+      rule: 'readings-not-kept',
+      target: 'spool',
+      kegId: null,
+      finding: trouble === null ? 'over' : 'holds',
+      atMs: clock.nowMs(),
+      words: readingsNotKeptWords(trouble ?? ''),
+      endWords: readingsKeptAgainWords(),
+    });
+    if (trouble !== null) void spool.retry();
   }
 
   /** At most once a second a keg; while the broker is away the newest state waits. */

@@ -1,3 +1,4 @@
+import type * as contract from '../contract/index.ts';
 import type { AlertDesk } from './alert-desk.ts';
 import type { CurveQuery } from './curve.ts';
 import type { Feed } from './feed.ts';
@@ -19,6 +20,8 @@ export interface Health {
   readonly broker: string | null;
   readonly spool: string | null;
   readonly store: string | null;
+  /** The machine's own clock. */
+  readonly clock: string | null;
 }
 
 /** Values on their way: received = stored + duplicates + rejected + waiting. */
@@ -50,4 +53,7 @@ export interface Services {
   readonly nowMs: () => number;
   readonly health: () => Health;
   readonly ledger: () => Ledger;
+  readonly deliveryReport: () => contract.Delivery;
+  /** How many gaps of each cause were noted. */
+  readonly gapCounts: () => ReadonlyMap<string, number>;
 }

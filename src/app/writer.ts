@@ -1,7 +1,7 @@
 import type { Reading } from '../domain/reading.ts';
 import type { Clock, StopTimer } from '../ports/clock.ts';
 import type { Log } from '../ports/log.ts';
-import type { ReadingStore } from '../ports/reading-store.ts';
+import type { AppendOutcome, ReadingStore, RefusedReading } from '../ports/reading-store.ts';
 import type { Spool, SpoolGroup, SpoolPosition, SpoolRecord } from '../ports/spool.ts';
 
 const BATCH_READINGS_MAX = 2_000;
@@ -10,6 +10,8 @@ const BATCH_RECORDS_MAX = 1_000;
 const WAITING_READINGS_MAX = 20_000;
 const RETRY_MS_MIN = 500;
 const RETRY_MS_MAX = 30_000;
+/** By up to this share a pause is shorter. */
+const JITTER_RATIO = 0.3;
 
 interface Batch {
   readonly readings: readonly Reading[];
@@ -29,6 +31,10 @@ export interface WriterOptions {
   readonly log: Log;
   /** Readings of a spooled message, as when it came. */
   readonly decode: (record: SpoolRecord) => readonly Reading[];
+  /** Hears of readings that the store will never take. */
+  readonly refuse?: (refused: readonly RefusedReading[]) => void;
+  /** A number from 0 to 1 that is another each time, so that many services do not come back at the same moment. */
+  readonly random?: () => number;
 }
 
 /** Moves readings from the spool into the store, in order, for as long as it takes. Memory stays bounded. */
@@ -36,6 +42,14 @@ export class Writer {
   readonly #options: WriterOptions;
   #queue: Batch[] = [];
   #queuedReadings = 0;
+  /** Readings that were announced and are not in the queue: they are in the spool. */
+  #spooledReadings = 0;
+  /** Readings of the batch that is being stored. */
+  #inHand = 0;
+  /** Readings that the spool gave beyond those announced (negative: fewer), because a mapping changed meanwhile. */
+  #unannounced = 0;
+  /** While true, the spool holds messages whose times cannot be told yet. */
+  #held = false;
   /** True while the queue has gaps or was not filled yet: the spool itself is read from the checkpoint on. */
   #behind = true;
   #running: Promise<void> | null = null;
@@ -54,21 +68,46 @@ export class Writer {
     this.#run();
   }
 
+  /** Announces readings that the spool holds and that do not come by `enqueue`. */
+  announce(readings: number): void {
+    this.#spooledReadings += readings;
+  }
+
+  /** Stops before what was committed since the last `enqueue`, until `release`. */
+  hold(): void {
+    this.#held = true;
+    this.#behind = true;
+  }
+
+  release(): void {
+    this.#held = false;
+    this.#run();
+  }
+
   /** Takes the readings of a committed group. */
   enqueue(group: SpoolGroup, readings: readonly Reading[]): void {
-    if (!this.#behind) {
-      if (this.#queuedReadings + readings.length > WAITING_READINGS_MAX) {
-        this.#behind = true;
-      } else {
-        this.#queue.push({ readings, end: group.end });
-        this.#queuedReadings += readings.length;
-      }
+    if (this.#queuedReadings + readings.length > WAITING_READINGS_MAX) this.#behind = true;
+    if (this.#behind) {
+      this.#spooledReadings += readings.length;
+    } else {
+      this.#queue.push({ readings, end: group.end });
+      this.#queuedReadings += readings.length;
     }
     this.#run();
   }
 
   counts(): WriterCounts {
     return { ...this.#counts };
+  }
+
+  /** Readings that were announced or taken and are not stored yet. */
+  waiting(): number {
+    return this.#queuedReadings + this.#spooledReadings + this.#inHand;
+  }
+
+  /** By how many the readings that came out of the spool differ from those announced, so far. */
+  unannounced(): number {
+    return this.#unannounced;
   }
 
   trouble(): string | null {
@@ -96,14 +135,15 @@ export class Writer {
     this.#running = this.#drain().finally(() => {
       this.#running = null;
       // What came in while the last turn ended would else wait for the next message.
-      if (this.#queue.length > 0 || this.#behind) this.#run();
+      if (this.#queue.length > 0 || (this.#behind && !this.#held)) this.#run();
     });
   }
 
   async #drain(): Promise<void> {
     while (!this.#stopping) {
-      if (this.#queue.length === 0 && !this.#behind) return;
+      if (this.#queue.length === 0 && (!this.#behind || this.#held)) return;
       const batch = this.#queue.length > 0 ? this.#takeQueued() : await this.#readBehind();
+      if (batch === null && this.#queue.length > 0) continue;
       if (batch === null || !(await this.#write(batch))) return;
     }
   }
@@ -115,14 +155,27 @@ export class Writer {
       const group = await this.#insist('the spool cannot be read', () =>
         spool.read(spool.checkpoint(), BATCH_RECORDS_MAX),
       );
-      if (group === null) return null;
+      if (group === null || this.#held) return null;
       const { records, end } = group;
-      if (records.length > 0) return { readings: records.flatMap(decode), end };
+      if (records.length > 0) return this.#takeSpooled(records.flatMap(decode), end);
       // Nothing was committed while the spool was read: from here on the queue is complete again.
-      if (samePosition(end, spool.end())) this.#behind = false;
+      if (samePosition(end, spool.end()) && !this.#held) {
+        this.#behind = false;
+        // A changed mapping may have made fewer readings of the messages than when they came.
+        this.#unannounced -= this.#spooledReadings;
+        this.#spooledReadings = 0;
+      }
       if (!samePosition(end, spool.checkpoint())) return { readings: [], end };
       if (!this.#behind) return null;
     }
+  }
+
+  #takeSpooled(readings: readonly Reading[], end: SpoolPosition): Batch {
+    const announced = Math.min(this.#spooledReadings, readings.length);
+    this.#spooledReadings -= announced;
+    this.#unannounced += readings.length - announced;
+    this.#inHand = readings.length;
+    return { readings, end };
   }
 
   #takeQueued(): Batch {
@@ -135,6 +188,7 @@ export class Writer {
       end = batch.end;
       this.#queuedReadings -= batch.readings.length;
     }
+    this.#inHand = readings.length;
     return { readings, end: end ?? this.#options.spool.checkpoint() };
   }
 
@@ -181,7 +235,9 @@ export class Writer {
     }
   }
 
-  #count(outcome: { stored: number; duplicates: number; refused: readonly unknown[] }): void {
+  #count(outcome: AppendOutcome): void {
+    this.#inHand = 0;
+    if (outcome.refused.length > 0) this.#options.refuse?.(outcome.refused);
     this.#counts = {
       stored: this.#counts.stored + outcome.stored,
       duplicates: this.#counts.duplicates + outcome.duplicates,
@@ -191,7 +247,8 @@ export class Writer {
 
   #pause(): Promise<void> {
     return new Promise((resolve) => {
-      this.#retry = { stop: this.#options.clock.after(this.#retryMs, resolve), wake: resolve };
+      const pauseMs = this.#retryMs * (1 - JITTER_RATIO * (this.#options.random?.() ?? 0));
+      this.#retry = { stop: this.#options.clock.after(pauseMs, resolve), wake: resolve };
       this.#retryMs = Math.min(RETRY_MS_MAX, this.#retryMs * 2);
     });
   }

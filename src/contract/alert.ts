@@ -1,15 +1,15 @@
 import { z } from 'zod';
 import { Instant } from './common.ts';
 
-export const RuleName = z.enum(['cold-enough', 'probe-silent']);
+export const RuleName = z.enum(['cold-enough', 'probe-silent', 'readings-not-kept']);
 export const AlertLevel = z.enum(['news', 'attention', 'urgent']);
 
 /** One occurrence of an alert, from begin to end. */
 export const Episode = z.object({
   id: z.string(),
   rule: RuleName,
-  kegId: z.string().nullable().describe('Null if it concerns a place, a gas supply or the site'),
-  target: z.string().describe('What the rule watches: a keg id, or a probe id'),
+  kegId: z.string().nullable().describe('Null if it concerns a place, a gas supply, the site or the service'),
+  target: z.string().describe('What the rule watches: a keg id, a probe id, or a part of the service'),
   state: z.enum(['building', 'active', 'clearing', 'ended']),
   level: AlertLevel,
   beganAt: Instant,

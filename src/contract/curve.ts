@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { Instant } from './common.ts';
+import { Gap } from './delivery.ts';
 import { VerdictKind } from './state.ts';
 
 const Column = z.array(z.number().nullable());
@@ -25,5 +26,6 @@ export const Curve = z.object({
   verdicts: z
     .array(z.object({ at: Instant, kind: VerdictKind, headline: z.string() }))
     .describe('Verdicts that held meanwhile, in order; the first may have begun before'),
+  gaps: z.array(Gap).optional().describe('Where readings are missing, and why, as far as that is known'),
 });
 export type Curve = z.infer<typeof Curve>;

@@ -3,6 +3,7 @@ export * from './calculate.ts';
 export * from './catalogue.ts';
 export * from './common.ts';
 export * from './curve.ts';
+export * from './delivery.ts';
 export * from './event.ts';
 export * from './gas-check.ts';
 export * from './live.ts';

@@ -40,7 +40,7 @@ export function curveRows(input: CurveInput): CurveRow[] {
   const { bucketMs, beerTemperature, headspacePressure, airTemperature, barometer } = input;
   const drawn = [beerTemperature, headspacePressure];
   const times = new Set(drawn.flatMap(({ buckets }) => buckets.map((bucket) => bucket.startMs)));
-  const gapMs = Math.max(bucketMs * 1.5, ...drawn.map(({ holdMs }) => holdMs));
+  const gapMs = usualGapMs(drawn, bucketMs);
   const at = [beerTemperature, headspacePressure, airTemperature, barometer].map(follow);
   const rows: CurveRow[] = [];
   for (const atMs of [...times].sort((a, b) => a - b)) {
@@ -50,6 +50,11 @@ export function curveRows(input: CurveInput): CurveRow[] {
     rows.push(row(atMs, input, beer, headspace, air, ambient));
   }
   return rows;
+}
+
+/** Values farther apart than this have a gap between them (ms). */
+export function usualGapMs(drawn: readonly CurveSeries[], bucketMs: number): number {
+  return Math.max(bucketMs * 1.5, ...drawn.map(({ holdMs }) => holdMs));
 }
 
 function row(

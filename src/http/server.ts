@@ -14,6 +14,7 @@ import { LiveHub } from './live-hub.ts';
 import { answerMistakes, problem, sendProblem } from './problems.ts';
 import { alertRoutes } from './routes/alerts.ts';
 import { calculateRoutes } from './routes/calculate.ts';
+import { deliveryRoutes } from './routes/delivery.ts';
 import { entryRoutes } from './routes/entries.ts';
 import { gasCheckRoutes } from './routes/gas-check.ts';
 import { healthRoutes } from './routes/health.ts';
@@ -89,6 +90,7 @@ export async function buildServer({
         whatIfRoutes,
         gasCheckRoutes,
         transferRoutes,
+        deliveryRoutes,
       ])
         routes(typed, services);
       api.get('/openapi.json', { schema: { hide: true } }, () => server.swagger());

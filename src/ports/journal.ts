@@ -1,4 +1,5 @@
 import type { Episode } from '../alerts/episode.ts';
+import type { GapMark } from '../domain/gap.ts';
 import type { VerdictKind } from '../domain/verdict/judge.ts';
 
 /** Keeps alert episodes. An episode is saved before anybody is told of it. Durable when a method returns. */
@@ -10,6 +11,22 @@ export interface EpisodeJournal {
   saveEpisode(episode: Episode): void;
   /** For an episode that never became active. */
   removeEpisode(id: string): void;
+}
+
+/** Keeps single numbers by name. */
+export interface CounterJournal {
+  counter(name: string): number | null;
+  saveCounter(name: string, value: number): void;
+}
+
+/** Keeps when readings were or may have been lost: bounded, newest kept. */
+export interface GapJournal {
+  saveGapMark(mark: GapMark): void;
+  /** Those that touch a span, in order of time. */
+  gapMarks(fromMs: number, toMs: number): GapMark[];
+  /** Newest first. */
+  newestGapMarks(limit: number): GapMark[];
+  gapCounts(): Map<GapMark['cause'], number>;
 }
 
 /** A verdict that a keg got. */

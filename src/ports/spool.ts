@@ -3,6 +3,8 @@ import type { TimePolicy } from '../domain/sample.ts';
 /** One message as it came, before anything was made of it. */
 export interface SpoolRecord {
   readonly receivedAtMs: number;
+  /** Where the machine's clock was not trusted: the line of times that `receivedAtMs` lies on. */
+  readonly clockLine?: number;
   readonly topic: string;
   readonly payload: Uint8Array;
   readonly policy: TimePolicy;
@@ -40,5 +42,7 @@ export interface Spool {
   saveCheckpoint(position: SpoolPosition): Promise<void>;
   /** Null while appending works; else what is wrong. */
   trouble(): string | null;
+  /** While there is trouble: looks whether appending works again. Never rejects. */
+  retry(): Promise<void>;
   close(): Promise<void>;
 }

@@ -6,7 +6,7 @@ import { coldEnoughLimits } from '../../src/alerts/words.ts';
 import { MINUTE, NOON } from '../support/builders.ts';
 import { type NaiveSample, naiveStory } from './naive-alert.ts';
 
-const RULE: Rule = { name: 'cold-enough', level: 'news', onDelayMs: 100, offDelayMs: 50, sampleGapMsMax: 60 };
+const RULE: Rule = { ...COLD_ENOUGH, onDelayMs: 100, offDelayMs: 50, sampleGapMsMax: 60 };
 
 /** Runs `time finding` pairs through a rule; gives the state after each. */
 function run(rule: Rule, ...samples: readonly (readonly [number, Finding])[]): AlertState[] {

@@ -6,6 +6,8 @@ import {
   noLongerColdWords,
   probeHeardWords,
   probeSilentWords,
+  readingsKeptAgainWords,
+  readingsNotKeptWords,
   silenceFinding,
 } from '../../src/alerts/words.ts';
 import { QUANTITY_RULES, type Quantity } from '../../src/domain/quantity.ts';
@@ -70,6 +72,14 @@ describe('words', () => {
     const others = (Object.keys(QUANTITY_RULES) as Quantity[]).filter((other) => other !== quantity);
     expect(others.map((other) => probeSilentWords(other, 'it', 0, null).message)).not.toContain(named);
   });
+});
+
+test('readings that cannot be kept: what is wrong, what to do, and that it is over', () => {
+  expect(readingsNotKeptWords('the disk is full')).toMatchObject({
+    message: 'New readings cannot be kept: the disk is full.',
+    advice: expect.stringMatching(/Make room/),
+  });
+  expect(readingsKeptAgainWords()).toMatchObject({ message: 'New readings are kept again.', advice: '' });
 });
 
 test('an episode is told of from when it is active, and is open until it has ended', () => {

@@ -171,3 +171,47 @@ describe('what is watched going away', () => {
     expect(told).toHaveLength(2);
   });
 });
+
+describe('a journal that takes nothing', () => {
+  const atFullDisk = () => {
+    const journal = new SqliteJournal(openCatalogueFile(':memory:'));
+    const { saveEpisode } = journal;
+    journal.saveEpisode = () => {
+      throw new Error('database or disk is full');
+    };
+    const made = aDesk(journal);
+    const notKept = (minute: number, finding: Finding) =>
+      made.desk.sample({
+        rule: 'readings-not-kept',
+        target: 'spool',
+        kegId: null,
+        finding,
+        atMs: NOON + minute * MINUTE,
+        words: words('no room'),
+        endWords: words('room again'),
+      });
+    return { ...made, notKept, makeRoom: () => (journal.saveEpisode = saveEpisode.bind(journal)) };
+  };
+
+  test('does not keep its own cause from being told, and is caught up with', () => {
+    const { told, journal, notKept, makeRoom } = atFullDisk();
+    notKept(0, 'holds');
+    notKept(1, 'holds');
+    expect(lines(told)).toEqual(['active: no room']);
+    expect(journal.openEpisodes()).toEqual([]);
+    makeRoom();
+    notKept(2, 'holds');
+    expect(lines(journal.openEpisodes())).toEqual(['active: no room']);
+    notKept(3, 'over');
+    expect(lines(told)).toEqual(['active: no room', 'ended: room again']);
+  });
+
+  test('keeps other alerts from being told until they are journalled', () => {
+    const { told, cold, makeRoom } = atFullDisk();
+    expect(() => cold(0, 'holds')).toThrow('disk is full');
+    makeRoom();
+    cold(10, 'holds');
+    cold(20, 'holds');
+    expect(lines(told)).toEqual(['active: at 20']);
+  });
+});

@@ -28,6 +28,7 @@ describe('a curve', () => {
       bucketMs: MINUTE,
       // Without a batch; with a pressure too high; with one that is right.
       verdicts: ['unknown', 'act', 'unknown'].map((kind) => expect.objectContaining({ kind })),
+      gaps: [],
     });
     const lengths = [
       columns.time,

@@ -1,5 +1,6 @@
 import { afterEach, describe, expect, test } from 'vitest';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
+import { ClockWatch } from '../../src/app/clock-watch.ts';
 import { Ingest } from '../../src/app/ingest.ts';
 import { Service } from '../../src/app/service.ts';
 import { Writer } from '../../src/app/writer.ts';
@@ -82,6 +83,8 @@ async function aService({ prepare = async (_: World) => {} } = {}) {
     monitor,
     estimates: world.estimates,
     discover: 'probes/#',
+    clockWatch: new ClockWatch(clock, world.journal, log),
+    delivery: world.delivery,
     listening,
     services,
     flushSockets: () => undefined,
@@ -223,19 +226,43 @@ describe('running', () => {
     clock.advance(30 * SECOND);
     expect(world.frames.filter(({ type }) => type === 'beat')).toHaveLength(3);
   });
+});
 
-  test('a tick that fails is logged, and the next one runs', async () => {
+describe('trouble', () => {
+  test('a part that fails is logged once, and keeps no other from working', async () => {
     const { service, services, clock, lines, world } = await aService();
     await service.start();
     const { tick } = services.monitor;
     services.monitor.tick = () => {
       throw new TypeError('our mistake');
     };
-    clock.advance(SECOND);
-    expect(lines.at(-1)).toMatch(/^error the tick failed: TypeError: our mistake/);
+    clock.advance(10 * SECOND);
+    expect(lines.filter((line) => /^error the monitor failed: TypeError: our mistake/.test(line))).toHaveLength(1);
+    expect(world.frames.some(({ type }) => type === 'beat')).toBe(true);
     services.monitor.tick = tick.bind(services.monitor);
     clock.advance(10 * SECOND);
-    expect(world.frames.some(({ type }) => type === 'beat')).toBe(true);
+    expect(lines.filter((line) => /failed/.test(line))).toHaveLength(1);
+  });
+
+  test('a disk that takes no readings is an alert, and tried again until it does', async () => {
+    const { service, spool, services, clock } = await aService();
+    await service.start();
+    spool.appendError = new Error('cannot write: no space left');
+    clock.advance(2 * SECOND);
+    expect(services.desk.told()).toMatchObject([
+      {
+        rule: 'readings-not-kept',
+        level: 'urgent',
+        message: 'New readings cannot be kept: cannot write: no space left.',
+      },
+    ]);
+    expect(spool.retries).toBe(2);
+    spool.appendError = null;
+    clock.advance(SECOND);
+    expect(services.desk.told()).toEqual([]);
+    expect(services.desk.recent(1)).toMatchObject([
+      { state: { kind: 'ended' }, message: 'New readings are kept again.' },
+    ]);
   });
 });
 

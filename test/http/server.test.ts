@@ -131,13 +131,14 @@ describe('health and metrics', () => {
       broker: null,
       spool: null,
       store: null,
+      clock: null,
     });
     const world = await World.make();
-    const services = { ...world.services, health: () => ({ broker: null, spool: null, store: 'away' }) };
+    const services = { ...world.services, health: () => ({ broker: null, spool: null, store: 'away', clock: null }) };
     const sick = await anHttpWorld(Object.assign(world, { services }));
     const response = await sick.ask('GET', '/health/ready');
     expect(response.statusCode).toBe(503);
-    expect(response.json()).toEqual({ status: 'not-ready', broker: null, spool: null, store: 'away' });
+    expect(response.json()).toEqual({ status: 'not-ready', broker: null, spool: null, store: 'away', clock: null });
     await sick.server.close();
   });
 

@@ -10,6 +10,7 @@ export class MemorySpool implements Spool {
   readError: Error | null = null;
   checkpointError: Error | null = null;
   reads = 0;
+  retries = 0;
   #onGroup: (group: SpoolGroup) => void = () => undefined;
   #checkpoint: SpoolPosition = { segment: 1, offset: 0 };
   #gate: Promise<void> | null = null;
@@ -69,6 +70,10 @@ export class MemorySpool implements Spool {
 
   trouble(): string | null {
     return this.appendError === null ? null : this.appendError.message;
+  }
+
+  async retry(): Promise<void> {
+    this.retries += 1;
   }
 
   async close(): Promise<void> {}

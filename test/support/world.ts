@@ -5,8 +5,10 @@ import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sq
 import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { AlertDesk } from '../../src/app/alert-desk.ts';
+import { BrokerWatch } from '../../src/app/broker-watch.ts';
 import { CurveQuery } from '../../src/app/curve.ts';
 import { decodeRecord, type ProbeReading } from '../../src/app/decode.ts';
+import { Delivery } from '../../src/app/delivery.ts';
 import { EstimateArchive } from '../../src/app/estimate-archive.ts';
 import { estimateModel } from '../../src/app/estimate-model.ts';
 import { Estimates } from '../../src/app/estimates.ts';
@@ -53,6 +55,8 @@ export class World {
   readonly store: MemoryReadingStore;
   readonly journal: SqliteJournal;
   readonly services: Services;
+  readonly delivery: Delivery;
+  readonly brokerWatch: BrokerWatch;
   readonly shelf: SqliteEstimateStore;
   readonly estimates: Estimates;
   readonly #estimating: boolean;
@@ -90,6 +94,9 @@ export class World {
       onOutput: (kegId) => monitor.reconsider(kegId),
     });
     this.estimates = estimates;
+    this.brokerWatch = new BrokerWatch(clock, this.journal, this.log.log);
+    const { journal, brokerWatch } = this;
+    this.delivery = new Delivery({ clock, journal, brokerWatch, brokerElsewhere: true });
     const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal, estimates });
     this.kegs = new TrackedKegs(register);
     const nowMs = () => clock.nowMs();
@@ -106,6 +113,7 @@ export class World {
         store: this.store,
         history: estimates.history.bind(estimates),
         verdicts: this.journal,
+        marks: this.delivery.marks.bind(this.delivery),
       }),
       estimates,
       whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
@@ -119,18 +127,16 @@ export class World {
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => this.#newId()),
       probeChanges: new ProbeChanges(register, probes, clock),
-      kegExport: new KegExport(register, this.store),
-      kegImport: new KegImport({
-        register,
-        store: this.store,
-        nowMs,
-        newId: () => this.#newId(),
-        beforeStoring: () => undefined,
-        accept: (readings) => this.#accept(readings),
-      }),
+      ...this.#transfers(register, nowMs),
       nowMs,
-      health: () => ({ broker: null, spool: null, store: null }),
+      health: () => ({ broker: null, spool: null, store: null, clock: null }),
       ledger: () => ({ received: 0, stored: 0, duplicates: 0, rejected: 0, waiting: 0 }),
+      deliveryReport: () => {
+        const health = { broker: null, spool: null, store: null, clock: null };
+        const heard = probes.all().map(({ probe }) => probe);
+        return this.delivery.report({ ledger: this.services.ledger(), health, heldMessages: 0, probes: heard });
+      },
+      gapCounts: () => this.delivery.gapCounts(),
     };
   }
 
@@ -170,8 +176,23 @@ export class World {
     return decoded.rejections;
   }
 
+  #transfers(register: Register, nowMs: () => number) {
+    return {
+      kegExport: new KegExport(register, this.store),
+      kegImport: new KegImport({
+        register,
+        store: this.store,
+        nowMs,
+        newId: () => this.#newId(),
+        beforeStoring: () => undefined,
+        accept: (readings) => this.#accept(readings),
+      }),
+    };
+  }
+
   #accept(readings: readonly ProbeReading[]): void {
     this.services.monitor.accept(readings);
+    this.delivery.readings(readings);
     this.estimates.accept(readings);
     this.kegs.accept(readings);
   }

@@ -1,5 +1,8 @@
 import type { Clock } from '../../ports/clock.ts';
 
+/** Chance, from 0 to 1. */
+export const systemRandom = (): number => Math.random();
+
 /** The machine's clock. The only place that reads it. */
 export const systemClock: Clock = {
   nowMs: () => Date.now(),

@@ -18,8 +18,11 @@ export interface MqttBrokerOptions {
 const RECONNECT_MS = 1000;
 /** How long the broker is asked to keep messages for us while we are away (s). */
 const SESSION_EXPIRY_S = 14 * 24 * 3600;
-/** Messages that the broker may send ahead of our acknowledgements. Some keep to it, some do not. */
-const RECEIVE_MAXIMUM = 200;
+/**
+ * Messages that the broker may send ahead of our acknowledgements. Some keep to it, some do not. What it holds back it may
+ * forget when it is killed, so this is more than ever waits for one sync.
+ */
+const RECEIVE_MAXIMUM = 1000;
 /** Messages that may wait for the spool; while there are so many, nothing more is read from the connection. */
 const HELD_MAX = 2000;
 

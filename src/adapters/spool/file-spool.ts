@@ -8,6 +8,8 @@ const SEGMENT_BYTES = 8 << 20;
 const READ_BYTES = 4 << 20;
 /** At most this much waits for a sync; what comes on top is refused, so a slow disk is felt by the senders. */
 const WAITING_BYTES_MAX = 64 << 20;
+/** What a look whether the disk takes bytes again writes: more than any message that is likely to come next. */
+const TRIAL_BYTES = 64 << 10;
 const CHECKPOINT_FILE = 'checkpoint.json';
 
 interface Waiting {
@@ -44,6 +46,7 @@ export class FileSpool implements Spool {
     this.#end = { segment: last, offset: await this.#mend(last) };
     if (isBefore(this.#end, this.#checkpoint)) this.#checkpoint = this.#end;
     this.#file = await open(this.#path(last), 'a');
+    await this.#syncFolder();
   }
 
   append(record: SpoolRecord, done: (error: Error | null) => void): void {
@@ -99,8 +102,38 @@ export class FileSpool implements Spool {
       for (const waiting of group) waiting.done(error as Error);
       return;
     }
-    this.#onGroup({ records: group.map((waiting) => waiting.record), end: this.#end });
-    for (const waiting of group) waiting.done(null);
+    try {
+      this.#onGroup({ records: group.map((waiting) => waiting.record), end: this.#end });
+    } finally {
+      // Whoever trips over a message: it is kept, and will be read again.
+      for (const waiting of group) waiting.done(null);
+    }
+  }
+
+  async retry(): Promise<void> {
+    if (this.#trouble === null || this.#committing !== null || this.#closed) return;
+    this.#committing = this.#tryDisk().finally(() => {
+      this.#committing = this.#waiting.length > 0 ? this.#commitAll() : null;
+    });
+    await this.#committing;
+  }
+
+  /** Writes something behind the last record and takes it away again. */
+  async #tryDisk(): Promise<void> {
+    let file = this.#file;
+    if (file === null) return;
+    try {
+      await this.#dropTornEnd(file);
+      if (this.#end.offset > SEGMENT_BYTES) await this.#nextSegment();
+      file = this.#file ?? file;
+      this.#isTorn = true;
+      await file.appendFile(Buffer.alloc(TRIAL_BYTES));
+      await file.datasync();
+      await this.#dropTornEnd(file);
+      this.#trouble = null;
+    } catch {
+      await this.#dropTornEnd(file).catch(() => undefined);
+    }
   }
 
   /** After a failed write the file may end in half a record; later ones must not follow it. */
@@ -116,6 +149,17 @@ export class FileSpool implements Spool {
     await this.#file?.close();
     this.#file = file;
     this.#end = { segment, offset: 0 };
+    await this.#syncFolder();
+  }
+
+  /** A file is only safe when its name is: that stands in the folder, which is synced by itself. */
+  async #syncFolder(): Promise<void> {
+    const folder = await open(this.#folder, 'r');
+    try {
+      await folder.sync();
+    } finally {
+      await folder.close();
+    }
   }
 
   async read(from: SpoolPosition, limit: number): Promise<SpoolGroup> {

@@ -3,7 +3,7 @@ import type { SpoolRecord } from '../../ports/spool.ts';
 
 /**
  * A record on disk: magic (4 bytes), length of the body (u32), CRC-32 of the body (u32), body. The body: time of receipt
- * (f64), flags (u8), length of the topic (u16), topic, payload. All little-endian. The magic lets a reader find the next
+ * (f64), flags (u8), length of the topic (u16), topic, payload, and where flagged the number of its clock line (u32). All little-endian. The magic lets a reader find the next
  * record behind a damaged stretch.
  */
 const MAGIC = 0x514b5231;
@@ -11,25 +11,32 @@ const HEAD_BYTES = 12;
 const BODY_HEAD_BYTES = 11;
 const FLAG_RETAINED = 1;
 const FLAG_IMPORT = 2;
+const FLAG_CLOCK_LINE = 4;
+const CLOCK_LINE_BYTES = 4;
 
 /** Larger bodies are taken for damage: payloads are bounded far below. */
 export const BODY_BYTES_MAX = 1 << 20;
 
 export function encodeRecord(record: SpoolRecord): Buffer {
+  const { clockLine } = record;
   const topic = Buffer.from(record.topic, 'utf8');
-  const bodyBytes = BODY_HEAD_BYTES + topic.length + record.payload.byteLength;
+  const lineBytes = clockLine === undefined ? 0 : CLOCK_LINE_BYTES;
+  const bodyBytes = BODY_HEAD_BYTES + topic.length + record.payload.byteLength + lineBytes;
   if (bodyBytes > BODY_BYTES_MAX) throw new RangeError(`a message of ${bodyBytes} bytes is too large for the spool`);
   const buffer = Buffer.allocUnsafe(HEAD_BYTES + bodyBytes);
   buffer.writeUInt32LE(MAGIC, 0);
   buffer.writeUInt32LE(bodyBytes, 4);
   buffer.writeDoubleLE(record.receivedAtMs, HEAD_BYTES);
   buffer.writeUInt8(
-    (record.retained ? FLAG_RETAINED : 0) | (record.policy === 'import' ? FLAG_IMPORT : 0),
+    (record.retained ? FLAG_RETAINED : 0) |
+      (record.policy === 'import' ? FLAG_IMPORT : 0) |
+      (clockLine === undefined ? 0 : FLAG_CLOCK_LINE),
     HEAD_BYTES + 8,
   );
   buffer.writeUInt16LE(topic.length, HEAD_BYTES + 9);
   topic.copy(buffer, HEAD_BYTES + BODY_HEAD_BYTES);
   buffer.set(record.payload, HEAD_BYTES + BODY_HEAD_BYTES + topic.length);
+  if (clockLine !== undefined) buffer.writeUInt32LE(clockLine, buffer.length - CLOCK_LINE_BYTES);
   buffer.writeUInt32LE(crc32(buffer.subarray(HEAD_BYTES)), 8);
   return buffer;
 }
@@ -85,6 +92,8 @@ function readRecord(bytes: Buffer, offset: number): ReadRecord {
     return { kind: 'damaged', nextOffset: nextMagic(bytes, offset + 1) };
   const topicBytes = body.readUInt16LE(9);
   const flags = body.readUInt8(8);
+  const hasLine = (flags & FLAG_CLOCK_LINE) !== 0;
+  const payloadEnd = body.length - (hasLine ? CLOCK_LINE_BYTES : 0);
   return {
     kind: 'record',
     nextOffset: start + bodyBytes,
@@ -93,7 +102,8 @@ function readRecord(bytes: Buffer, offset: number): ReadRecord {
       retained: (flags & FLAG_RETAINED) !== 0,
       policy: (flags & FLAG_IMPORT) !== 0 ? 'import' : 'live',
       topic: body.toString('utf8', BODY_HEAD_BYTES, BODY_HEAD_BYTES + topicBytes),
-      payload: Uint8Array.from(body.subarray(BODY_HEAD_BYTES + topicBytes)),
+      payload: Uint8Array.from(body.subarray(BODY_HEAD_BYTES + topicBytes, payloadEnd)),
+      ...(hasLine ? { clockLine: body.readUInt32LE(payloadEnd) } : {}),
     },
   };
 }

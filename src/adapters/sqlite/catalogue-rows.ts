@@ -2,6 +2,7 @@ import type { SQLOutputValue } from 'node:sqlite';
 import type { Episode } from '../../alerts/episode.ts';
 import type { Batch, Keg, Place, Site, Supply } from '../../domain/catalogue.ts';
 import type { KegEvent } from '../../domain/event.ts';
+import type { GapMark } from '../../domain/gap.ts';
 import type { Probe } from '../../domain/probe.ts';
 import { parseSubjectPath } from '../../domain/topic.ts';
 
@@ -91,6 +92,10 @@ export function eventFromRow(row: Row): KegEvent {
     enteredAtMs: number(row, 'entered_at_ms'),
     body: json<KegEvent['body']>(row, 'body'),
   };
+}
+
+export function gapMarkFromRow(row: Row): GapMark {
+  return { cause: text(row, 'cause') as GapMark['cause'], fromMs: number(row, 'from_ms'), toMs: number(row, 'to_ms') };
 }
 
 export function episodeFromRow(row: Row): Episode {

@@ -54,6 +54,10 @@ const STEPS: readonly string[] = [
      keg_id text not null, at_ms integer not null, kind text not null, headline text not null,
      primary key (keg_id, at_ms)
    ) strict, without rowid`,
+  `create table gap_mark (
+     number integer primary key, cause text not null, from_ms integer not null, to_ms integer not null
+   ) strict;
+   create index gap_mark_by_end on gap_mark (to_ms);`,
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

@@ -1,22 +1,26 @@
 import type { DatabaseSync } from 'node:sqlite';
 import type { Episode } from '../../alerts/episode.ts';
+import type { GapMark } from '../../domain/gap.ts';
 import type { VerdictKind } from '../../domain/verdict/judge.ts';
 import type {
+  CounterJournal,
   EpisodeJournal,
+  GapJournal,
   HeardTopic,
   ListeningJournal,
   RejectedMessage,
   VerdictChange,
   VerdictJournal,
 } from '../../ports/journal.ts';
-import { episodeFromRow } from './catalogue-rows.ts';
+import { episodeFromRow, gapMarkFromRow } from './catalogue-rows.ts';
 
 /** How many rejected messages and unassigned topics are kept; the counter goes on counting. */
 const REJECTED_KEPT = 200;
 const TOPICS_KEPT = 500;
+const GAP_MARKS_KEPT = 10_000;
 
 /** Alert episodes, verdict changes and what could not be used, in the catalogue's file. */
-export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJournal {
+export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJournal, CounterJournal, GapJournal {
   readonly #database: DatabaseSync;
 
   constructor(database: DatabaseSync) {
@@ -91,6 +95,31 @@ export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJ
       .map((row) => ({ atMs: Number(row.at_ms), kind: row.kind as VerdictKind, headline: String(row.headline) }));
   }
 
+  saveGapMark({ cause, fromMs, toMs }: GapMark): void {
+    this.#database
+      .prepare('insert into gap_mark (cause, from_ms, to_ms) values (?, ?, ?)')
+      .run(cause, Math.round(fromMs), Math.round(toMs));
+    this.#database
+      .prepare('delete from gap_mark where number <= (select max(number) from gap_mark) - ?')
+      .run(GAP_MARKS_KEPT);
+  }
+
+  gapMarks(fromMs: number, toMs: number): GapMark[] {
+    return this.#database
+      .prepare('select * from gap_mark where to_ms > ? and from_ms < ? order by from_ms, number')
+      .all(fromMs, toMs)
+      .map(gapMarkFromRow);
+  }
+
+  newestGapMarks(limit: number): GapMark[] {
+    return this.#database.prepare('select * from gap_mark order by number desc limit ?').all(limit).map(gapMarkFromRow);
+  }
+
+  gapCounts(): Map<GapMark['cause'], number> {
+    const rows = this.#database.prepare('select cause, count(*) as number from gap_mark group by cause').all();
+    return new Map(rows.map((row) => [row.cause as GapMark['cause'], Number(row.number)]));
+  }
+
   heardTopics(): HeardTopic[] {
     const rows = this.#database.prepare('select * from heard_topic order by last_heard_at_ms desc').all();
     return rows.map((row) => ({
@@ -112,7 +141,18 @@ export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJ
   }
 
   rejectedCount(): number {
-    return Number(this.#database.prepare(`select value from counter where name = 'rejected'`).get()?.value ?? 0);
+    return this.counter('rejected') ?? 0;
+  }
+
+  counter(name: string): number | null {
+    const row = this.#database.prepare('select value from counter where name = ?').get(name);
+    return row === undefined ? null : Number(row.value);
+  }
+
+  saveCounter(name: string, value: number): void {
+    this.#database
+      .prepare('insert into counter values (?, ?) on conflict (name) do update set value = excluded.value')
+      .run(name, value);
   }
 
   saveListening(heard: readonly HeardTopic[], rejected: readonly RejectedMessage[], rejectedCount: number): void {

@@ -8,6 +8,7 @@ const Ready = z.object({
   broker: z.string().nullable().describe('Null, or what is wrong with it'),
   spool: z.string().nullable(),
   store: z.string().nullable(),
+  clock: z.string().nullable().describe('Null, or why the clock of the machine is not believed'),
 });
 
 /** At the root: does the process turn, and do its parts answer. */
@@ -28,7 +29,7 @@ export const healthRoutes: Routes = (api, services) => {
 };
 
 /** @source OpenMetrics 1.0.0, section 3 (text format) */
-function metrics({ ledger, health, register, feed, estimates }: Services): string {
+function metrics({ ledger, health, register, feed, estimates, gapCounts, deliveryReport }: Services): string {
   const counts = ledger();
   const lines = [
     '# TYPE quietkeg_values counter',
@@ -38,6 +39,12 @@ function metrics({ ledger, health, register, feed, estimates }: Services): strin
     if (fate !== 'waiting') lines.push(`quietkeg_values_total{fate="${fate}"} ${count}`);
   }
   lines.push('# TYPE quietkeg_values_waiting gauge', `quietkeg_values_waiting ${counts.waiting}`);
+  lines.push('# TYPE quietkeg_messages_held gauge', `quietkeg_messages_held ${deliveryReport().heldMessages}`);
+  lines.push(
+    '# TYPE quietkeg_gaps gauge',
+    '# HELP quietkeg_gaps Times without readings that were noted, by their cause.',
+  );
+  for (const [cause, count] of gapCounts()) lines.push(`quietkeg_gaps{cause="${cause}"} ${count}`);
   lines.push('# TYPE quietkeg_kegs gauge', `quietkeg_kegs ${register.kegs().length}`);
   lines.push('# TYPE quietkeg_estimates_pending gauge', `quietkeg_estimates_pending ${estimates.pending}`);
   lines.push('# TYPE quietkeg_live_revision gauge', `quietkeg_live_revision ${feed.revision()}`);

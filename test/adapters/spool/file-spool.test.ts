@@ -202,6 +202,25 @@ describe('segments', () => {
     await again.close();
   });
 
+  test('trouble ends by itself once a trial succeeds, and the trial leaves nothing behind', async () => {
+    const { spool, folder } = await opened();
+    for (let n = 0; n < 9; n += 1) await appendAll(spool, [nth(n, { payload: MEBIBYTE })]);
+    const inTheWay = join(folder, '0000000002.log');
+    mkdirSync(inTheWay);
+    await expect(appendAll(spool, [nth(9)])).rejects.toThrow(/EISDIR/);
+    const size = statSync(join(folder, '0000000001.log')).size;
+    await spool.retry();
+    expect(spool.trouble()).toMatch(/EISDIR/);
+    rmSync(inTheWay, { recursive: true });
+    await spool.retry();
+    expect(spool.trouble()).toBeNull();
+    expect(statSync(join(folder, '0000000001.log')).size).toBe(size);
+    expect(statSync(join(folder, '0000000002.log')).size).toBe(0);
+    await Promise.all([spool.retry(), appendAll(spool, [nth(10)])]);
+    expect((await readAll(spool, START)).map(numberOf)).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8, 10]);
+    await spool.close();
+  });
+
   test('a next one that cannot be made is told; once it can, appending goes on', async () => {
     const { spool, folder } = await opened();
     for (let n = 0; n < 9; n += 1) await appendAll(spool, [nth(n, { payload: MEBIBYTE })]);

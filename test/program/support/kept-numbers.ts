@@ -19,18 +19,30 @@ export const sqliteStore = (folder: string): ReadingStore =>
   new SqliteReadingStore({ path: join(folder, 'readings.sqlite') });
 export const influxStore = (port: number): ReadingStore => new InfluxReadingStore({ url: `http://127.0.0.1:${port}` });
 
+export interface Numbered {
+  readonly baseMs: number;
+  readonly stepMs: number;
+  readonly sent: number;
+  readonly acknowledged: ReadonlySet<number>;
+}
+
 /** Looks every number up in a store and compares it with what was acknowledged. */
 export async function lookUpNumbers(
   store: ReadingStore,
-  { baseMs, sent, acknowledged }: { baseMs: number; sent: number; acknowledged: ReadonlySet<number> },
+  { baseMs, stepMs, sent, acknowledged }: Numbered,
 ): Promise<KeptNumbers> {
   await store.open();
-  const readings = await store.range(NUMBERED_PROBE, baseMs - 1_000_000, baseMs + sent + 100_000_000, 10_000_000);
+  const readings = await store.range(
+    NUMBERED_PROBE,
+    baseMs - 1_000_000,
+    baseMs + sent * stepMs + 100_000_000,
+    10_000_000,
+  );
   await store.close();
   const times = new Map<number, number>();
   const wrong: number[] = [];
   for (const { measuredAtMs, value } of readings) {
-    const n = measuredAtMs - baseMs;
+    const n = (measuredAtMs - baseMs) / stepMs;
     times.set(n, (times.get(n) ?? 0) + 1);
     if (n < 0 || n >= sent || value !== numberedValue(n)) wrong.push(n);
   }

@@ -4,6 +4,7 @@ import { influxStore, type KeptNumbers, lookUpNumbers, sqliteStore } from './kep
 import { NumberedPublisher } from './numbered-publisher.ts';
 import { type RunningProgram, spawnProgram, startProgram, temporaryFolder } from './running-program.ts';
 import { freePort, type RunningServer, startInfluxd, startMosquitto } from './servers.ts';
+import { settled } from './settled.ts';
 
 /** The embedded broker and store, or Mosquitto and InfluxDB. */
 export type Servers = 'embedded' | 'external';
@@ -29,7 +30,6 @@ const MESSAGES_PER_SECOND = 400;
 const BIRTH_MS_MAX = 1500;
 /** The others end within this time from when it began to listen (ms). */
 const LOADED_MS_MAX = 600;
-const SETTLE_MS_MAX = 30_000;
 
 const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
 
@@ -108,24 +108,6 @@ async function killAfter(child: ChildProcess, lifeMs: number): Promise<void> {
   const closed = once(child, 'close');
   child.kill('SIGKILL');
   await closed;
-}
-
-/** Every message is acknowledged, and nothing waits on its way to the store, for as long as a broker may take to deliver. */
-async function settled(publisher: NumberedPublisher, program: RunningProgram): Promise<void> {
-  const until = performance.now() + SETTLE_MS_MAX;
-  let quietSince: number | null = null;
-  for (let last = ''; quietSince === null || performance.now() - quietSince < 2000; ) {
-    if (performance.now() > until)
-      throw new Error(
-        `it did not settle within ${SETTLE_MS_MAX} ms; ${publisher.acknowledged.size} of ${publisher.sent} acknowledged; last: ${last}`,
-      );
-    const metrics = await fetch(new URL('metrics', program.address)).then((response) => response.text());
-    const isQuiet = metrics === last && /^quietkeg_values_waiting 0$/m.test(metrics);
-    const isAnswered = publisher.acknowledged.size === publisher.sent;
-    quietSince = isQuiet && isAnswered ? (quietSince ?? performance.now()) : null;
-    last = metrics;
-    await pause(100);
-  }
 }
 
 /** Numbers from 0 to 1 that a seed gives again (mulberry32, in the public domain). */

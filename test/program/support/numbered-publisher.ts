@@ -24,18 +24,20 @@ class NothingKept extends Store {
 }
 
 /**
- * A probe that numbers its readings: number n is measured n ms after `baseMs`. It publishes at QoS 1 and sends again what
+ * A probe that numbers its readings: number n is measured n steps after `baseMs`. It publishes at QoS 1 and sends again what
  * was not acknowledged, on the next connection.
  */
 export class NumberedPublisher {
   readonly baseMs: number;
   readonly acknowledged = new Set<number>();
   readonly #client: MqttClient;
+  readonly #stepMs: number;
   readonly #unanswered = new Set<number>();
   #sent = 0;
   #timer: NodeJS.Timeout | null = null;
 
-  constructor(url: string, baseMs: number) {
+  constructor(url: string, baseMs: number, stepMs = 1) {
+    this.#stepMs = stepMs;
     this.baseMs = baseMs;
     const clientId = `numbered-${process.pid}-${Math.random().toString(36).slice(2, 8)}`;
     const outgoingStore = new NothingKept();
@@ -44,6 +46,10 @@ export class NumberedPublisher {
     this.#client.on('connect', () => {
       for (const n of this.#unanswered) this.#publish(n);
     });
+  }
+
+  get stepMs(): number {
+    return this.#stepMs;
   }
 
   get sent(): number {
@@ -67,7 +73,10 @@ export class NumberedPublisher {
   }
 
   #publish(n: number): void {
-    const payload = JSON.stringify({ value: numberedValue(n), time: new Date(this.baseMs + n).toISOString() });
+    const payload = JSON.stringify({
+      value: numberedValue(n),
+      time: new Date(this.baseMs + n * this.#stepMs).toISOString(),
+    });
     this.#client.publish(NUMBERED_TOPIC, payload, { qos: 1 }, (error) => {
       if (error !== undefined && error !== null) return;
       this.#unanswered.delete(n);

@@ -40,14 +40,18 @@ export async function send(
 }
 
 /** Asks again until an answer is as wanted; fails with the last answer after a bound. */
-export async function eventually<T>(ask: () => Promise<T>, wanted: (answer: T) => boolean): Promise<T> {
-  const until = performance.now() + WAIT_MS_MAX;
+export async function eventually<T>(
+  ask: () => Promise<T>,
+  wanted: (answer: T) => boolean,
+  waitMsMax = WAIT_MS_MAX,
+): Promise<T> {
+  const until = performance.now() + waitMsMax;
   for (;;) {
     const answer = await ask().catch((error: Error) => error);
     if (!(answer instanceof Error) && wanted(answer)) return answer;
     if (performance.now() > until) {
       throw new Error(
-        `not within ${WAIT_MS_MAX} ms; last: ${answer instanceof Error ? answer.message : JSON.stringify(answer)}`,
+        `not within ${waitMsMax} ms; last: ${answer instanceof Error ? answer.message : JSON.stringify(answer)}`,
       );
     }
     await new Promise(setImmediate);

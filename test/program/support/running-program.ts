@@ -19,6 +19,7 @@ export interface RunningProgram {
   /** The dashboard's address, ending in a slash. */
   readonly address: string;
   readonly mqttPort: number;
+  readonly pid: number;
   /** Milliseconds from starting the process until it told its address. */
   readonly startedInMs: number;
   /** Everything it has written so far. */
@@ -62,6 +63,7 @@ export async function startProgram(options: StartOptions): Promise<RunningProgra
     address,
     mqttPort: Number(new URL(mqttUrl).port),
     startedInMs,
+    pid: child.pid ?? 0,
     written: () => written.out + written.err,
     async end(signal) {
       const asked = performance.now();

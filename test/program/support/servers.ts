@@ -1,10 +1,11 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdir, writeFile } from 'node:fs/promises';
+import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { connect, createServer } from 'node:net';
 import { join } from 'node:path';
 
 const START_MS_MAX = 15_000;
+const SHIPPED_SETTINGS = join(import.meta.dirname, '../../../deploy/mosquitto/mosquitto.conf');
 
 /** A server of the machine, started for one test on a free port. */
 export interface RunningServer {
@@ -25,24 +26,17 @@ export async function freePort(): Promise<number> {
   return address.port;
 }
 
-/** Mosquitto with the shipped persistence settings, in a folder that outlives it. */
+/** Mosquitto with the settings that we ship, but for its port and its folder, which outlives it. */
 export async function startMosquitto(folder: string, port?: number): Promise<RunningServer> {
   const chosen = port ?? (await freePort());
   const kept = join(folder, 'mosquitto');
   await mkdir(kept, { recursive: true });
   const config = join(folder, 'mosquitto.conf');
-  const lines = [
-    `listener ${chosen} 127.0.0.1`,
-    'allow_anonymous true',
-    'persistence true',
-    `persistence_location ${kept}/`,
-    'autosave_interval 1',
-    'autosave_on_changes true',
-    'max_queued_messages 0',
-    'max_queued_bytes 0',
-    'user root',
-  ];
-  await writeFile(config, `${lines.join('\n')}\n`);
+  const shipped = await readFile(SHIPPED_SETTINGS, 'utf8');
+  const settings = shipped
+    .replace(/^listener .*$/m, `listener ${chosen} 127.0.0.1`)
+    .replace(/^persistence_location .*$/m, `persistence_location ${kept}/`);
+  await writeFile(config, `${settings}\nuser root\n`);
   return answering(spawn('mosquitto', ['-c', config], { stdio: 'ignore' }), 'mosquitto', chosen);
 }
 

@@ -1,0 +1,172 @@
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, rmSync, statfsSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { influxStore, lookUpNumbers, sqliteStore } from './support/kept-numbers.ts';
+import { NumberedPublisher } from './support/numbered-publisher.ts';
+import { eventually, getJson } from './support/outside.ts';
+import { type RunningProgram, startProgram, temporaryFolder } from './support/running-program.ts';
+import { freePort, type RunningServer, startInfluxd, startMosquitto } from './support/servers.ts';
+import { metric, metricsOf, settled } from './support/settled.ts';
+
+/** What the service loses while a part around it is away: nothing that was acknowledged. */
+
+/** Half an hour at 20 readings a second, as fast as it can be sent. */
+const TRAFFIC = { readings: 36_000, stepMs: 50 };
+const CATCH_UP_MS_MAX = 120_000;
+
+let folder: Awaited<ReturnType<typeof temporaryFolder>>;
+let undo: (() => unknown)[];
+
+beforeEach(async () => {
+  folder = await temporaryFolder();
+  undo = [];
+});
+afterEach(async () => {
+  for (const step of undo.toReversed()) await step();
+  await folder.remove();
+});
+
+async function startedWith(environment: Readonly<Record<string, string>>): Promise<RunningProgram> {
+  const program = await startProgram({ folder: folder.path, environment });
+  undo.push(() => program.end('SIGKILL'));
+  return program;
+}
+
+async function ended(server: Promise<RunningServer>): Promise<RunningServer> {
+  const started = await server;
+  undo.push(() => started.end('SIGKILL'));
+  return started;
+}
+
+function publisherTo(port: number, stepMs = 1): NumberedPublisher {
+  const publisher = new NumberedPublisher(`mqtt://127.0.0.1:${port}`, Date.now() - 3600_000, stepMs);
+  undo.push(() => publisher.close());
+  return publisher;
+}
+
+const ready = (program: RunningProgram) =>
+  eventually(
+    () => getJson<{ status: string }>(program, 'health/ready'),
+    ({ status }) => status === 'ready',
+  );
+const untilAcknowledged = (publisher: NumberedPublisher, count: number, msMax: number) =>
+  eventually(
+    async () => publisher.acknowledged.size,
+    (size) => size >= count,
+    msMax,
+  );
+
+test('a database that stands still and is then killed costs nothing of half an hour, and is caught up with in two minutes', {
+  timeout: 300_000,
+}, async () => {
+  let influxd = await ended(startInfluxd(folder.path));
+  const port = await freePort();
+  const program = await startedWith({
+    QUIETKEG_MQTT_PORT: String(port),
+    QUIETKEG_INFLUX_URL: `http://127.0.0.1:${influxd.port}`,
+  });
+  await ready(program);
+  const publisher = publisherTo(port, TRAFFIC.stepMs);
+  for (let n = 0; n < 100; n += 1) publisher.publish();
+  await settled(publisher, program);
+  influxd.freeze();
+  publisher.run(3000);
+  await untilAcknowledged(publisher, TRAFFIC.readings / 2, 120_000);
+  await influxd.end('SIGKILL');
+  await untilAcknowledged(publisher, TRAFFIC.readings, 120_000);
+  publisher.pause();
+  // The live view never noticed: the newest reading is shown while all of them wait.
+  expect(metric(await metricsOf(program), 'quietkeg_values_waiting')).toBeGreaterThan(30_000);
+  expect(metric(await metricsOf(program), 'quietkeg_part_works{part="store"}')).toBe(0);
+  influxd = await ended(startInfluxd(folder.path, influxd.port));
+  const began = performance.now();
+  await settled(publisher, program, CATCH_UP_MS_MAX);
+  console.log(`caught up with ${publisher.sent} readings in ${Math.round(performance.now() - began)} ms`);
+  await program.end('SIGTERM');
+  const found = await lookUpNumbers(influxStore(influxd.port), publisher);
+  expect(found).toMatchObject({ lost: [], doubled: [], wrong: [], kept: publisher.sent });
+});
+
+test('a broker that is killed and started again with the shipped settings costs nothing that it acknowledged', {
+  timeout: 120_000,
+}, async () => {
+  let mosquitto = await ended(startMosquitto(folder.path));
+  const { port } = mosquitto;
+  const program = await startedWith({ QUIETKEG_MQTT_URL: `mqtt://127.0.0.1:${port}` });
+  await ready(program);
+  const publisher = publisherTo(port);
+  publisher.run(20);
+  for (let kill = 1; kill <= 5; kill += 1) {
+    await untilAcknowledged(publisher, publisher.acknowledged.size + 30, 20_000);
+    await mosquitto.end('SIGKILL');
+    mosquitto = await ended(startMosquitto(folder.path, port));
+  }
+  publisher.pause();
+  await settled(publisher, program);
+  await program.end('SIGTERM');
+  const found = await lookUpNumbers(sqliteStore(folder.path), publisher);
+  expect(found).toMatchObject({ lost: [], doubled: [], wrong: [], kept: publisher.sent });
+});
+
+test('a full disk: no acknowledgement, not ready, an alert; and nothing is lost when there is room again', {
+  timeout: 120_000,
+}, async () => {
+  const disk = smallDisk();
+  const port = await freePort();
+  const program = await startProgram({ folder: disk, environment: { QUIETKEG_MQTT_PORT: String(port) } });
+  undo.push(() => program.end('SIGKILL'));
+  await ready(program);
+  const publisher = publisherTo(port);
+  publisher.run(300);
+  await untilAcknowledged(publisher, 300, 20_000);
+  const filler = join(disk, 'filler');
+  fill(disk, filler);
+  const health = () => fetch(new URL('health/ready', program.address));
+  const spoolTrouble = async () => ((await (await health()).json()) as { spool: string | null }).spool ?? '';
+  await eventually(spoolTrouble, (trouble) => /ENOSPC/.test(trouble));
+  expect((await health()).status).toBe(503);
+  const alerts = () => getJson<{ alerts: { rule: string; level: string }[] }>(program, 'api/v1/alerts?open=true');
+  await eventually(alerts, (answer) =>
+    answer.alerts.some(({ rule, level }) => rule === 'readings-not-kept' && level === 'urgent'),
+  );
+  const before = publisher.acknowledged.size;
+  await new Promise((resolve) => setTimeout(resolve, 2000));
+  expect(publisher.acknowledged.size).toBe(before);
+  expect(publisher.sent).toBeGreaterThan(before);
+  rmSync(filler);
+  await ready(program);
+  await untilAcknowledged(publisher, before + 300, 20_000);
+  await eventually(alerts, (answer) => answer.alerts.every(({ rule }) => rule !== 'readings-not-kept'));
+  publisher.pause();
+  await settled(publisher, program);
+  await program.end('SIGTERM');
+  const found = await lookUpNumbers(sqliteStore(disk), publisher);
+  expect(found).toMatchObject({ lost: [], doubled: [], wrong: [], kept: publisher.sent });
+});
+
+/** A disk of 24 MiB in memory. */
+function smallDisk(): string {
+  const disk = join(folder.path, 'disk');
+  mkdirSync(disk);
+  try {
+    execFileSync('mount', ['-t', 'tmpfs', '-o', 'size=24m', 'tmpfs', disk]);
+  } catch (error) {
+    throw new Error('a small disk takes the right to mount; run the tests as root', { cause: error });
+  }
+  undo.push(() => execFileSync('umount', [disk]));
+  return disk;
+}
+
+/** Takes all room that there is, so that not a page is left. */
+function fill(disk: string, filler: string): void {
+  for (let left = 1; left > 0; ) {
+    const { bavail, bsize } = statfsSync(disk);
+    left = bavail * bsize;
+    try {
+      if (left > 0) writeFileSync(filler, Buffer.alloc(left), { flag: 'a' });
+    } catch {
+      return;
+    }
+  }
+}
