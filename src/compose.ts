@@ -31,6 +31,7 @@ import { Ingest } from './app/ingest.ts';
 import { KegChanges } from './app/keg-changes.ts';
 import { KegExport } from './app/keg-export.ts';
 import { KegImport } from './app/keg-import.ts';
+import { Learning } from './app/learning.ts';
 import { Listening } from './app/listening.ts';
 import { LiveProbes } from './app/live-probes.ts';
 import { Monitor } from './app/monitor.ts';
@@ -330,6 +331,7 @@ function questions({ register, probes, store, estimates, delivery, clock, verdic
   const history = estimates.history.bind(estimates);
   return {
     curve: new CurveQuery({ register, probes, store, history, verdicts, marks: delivery.marks.bind(delivery) }),
+    learning: new Learning(register, estimates, clock),
     whatIf: new WhatIf({ register, estimates, model: estimateModel, nowMs }),
     gasChecks: new GasChecks({ register, estimates, pressures, nowMs, breathe }),
   };

@@ -1,4 +1,5 @@
 import type { Batch, Keg } from '../domain/catalogue.ts';
+import type { KegLearning } from '../domain/estimate/learning.ts';
 import type { KegEvent } from '../domain/event.ts';
 import type { TrackSetup } from '../domain/keg-track-types.ts';
 import type { Probe } from '../domain/probe.ts';
@@ -18,6 +19,15 @@ const TRACKED: readonly Quantity[] = ['beer-temperature', 'air-temperature', 'he
 /** Raised when the estimate is computed or put aside otherwise than before: then everything is computed anew. */
 const LAYOUT = 1;
 
+export interface BasisSources {
+  readonly register: Register;
+  readonly probes: LiveProbes;
+  /** What the last of a keg's batches that ended by a moment taught. */
+  readonly bases: {
+    learnt(keg: Keg, batches: readonly Batch[], byMs: number): { readonly learning: KegLearning } | null;
+  };
+}
+
 /** All that the estimate of a batch rests on besides readings. */
 export interface EstimateBasis {
   readonly kegId: string;
@@ -31,9 +41,10 @@ export interface EstimateBasis {
 }
 
 /** Gathers what the estimate of a batch rests on. */
-export function estimateBasis(register: Register, live: LiveProbes, keg: Keg, batch: Batch): EstimateBasis {
+export function estimateBasis({ register, probes: live, bases }: BasisSources, keg: Keg, batch: Batch): EstimateBasis {
   const { beganAtMs, endedAtMs, batchId } = batch;
-  const setup = { ...setupOf(register, keg), fromMs: beganAtMs };
+  const learnt = bases.learnt(keg, batchesOf(register, keg), beganAtMs)?.learning;
+  const setup = { ...setupOf(register, keg), fromMs: beganAtMs, ...(learnt === undefined ? {} : { learnt }) };
   const probes = probesOf(live, keg);
   const events = register.eventsOf(keg).filter(({ atMs }) => endedAtMs === null || atMs <= endedAtMs);
   const key = JSON.stringify([LAYOUT, batchId, endedAtMs, setup, probes.map(meaning)]);
@@ -47,10 +58,13 @@ export function basisUntil({ key, events }: EstimateBasis, atMs: number): string
 }
 
 /** Changes whenever something is entered, corrected or withdrawn that bears on a keg, or its probes mean something else. */
-export function kegMark(register: Register, live: LiveProbes, keg: Keg): string {
+export function kegMark({ register, probes: live, bases }: BasisSources, keg: Keg): string {
   const events = register.eventsOf(keg);
   const lastMs = events.reduce((last, { enteredAtMs }) => Math.max(last, enteredAtMs), 0);
-  return JSON.stringify([events.length, lastMs, setupOf(register, keg), probesOf(live, keg).map(meaning)]);
+  const learnt = batchesOf(register, keg).map(
+    ({ beganAtMs }) => bases.learnt(keg, batchesOf(register, keg), beganAtMs)?.learning,
+  );
+  return JSON.stringify([events.length, lastMs, setupOf(register, keg), probesOf(live, keg).map(meaning), learnt]);
 }
 
 export interface ChangedEntry {
@@ -78,6 +92,10 @@ export function changedEntries(before: readonly KegEvent[], after: readonly KegE
 
 function sameBody(a: KegEvent, b: KegEvent): boolean {
   return JSON.stringify(a.body) === JSON.stringify(b.body);
+}
+
+function batchesOf(register: Register, { kegId }: Keg): readonly Batch[] {
+  return register.batches().filter((batch) => batch.kegId === kegId);
 }
 
 function setupOf(register: Register, keg: Keg): TrackSetup {

@@ -1,8 +1,9 @@
 import type { Batch, Keg } from '../domain/catalogue.ts';
 import { stepStart } from '../domain/clean/step.ts';
+import type { KegLearning } from '../domain/estimate/learning.ts';
 import type { EstimatePoint } from '../domain/estimate-point.ts';
 import { kegFactsAt } from '../domain/keg-facts.ts';
-import { isSavedHeld, type KegTrack, type TrackBase } from '../domain/keg-track.ts';
+import type { KegTrack } from '../domain/keg-track.ts';
 import { type TrackReading, trackReading } from '../domain/keg-track-inputs.ts';
 import type { EstimateModel, RunningEstimate, TrackOutput } from '../domain/keg-track-types.ts';
 import type { Notice } from '../domain/notices/notice.ts';
@@ -14,9 +15,10 @@ import type { Log } from '../ports/log.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { ProbeReading } from './decode.ts';
 import type { EstimateArchive } from './estimate-archive.ts';
-import { basisUntil, changedEntries, type EstimateBasis, estimateBasis, kegMark } from './estimate-basis.ts';
+import { type BasisSources, changedEntries, type EstimateBasis, estimateBasis, kegMark } from './estimate-basis.ts';
 import { rebuildTrack } from './estimate-rebuild.ts';
 import type { KegEstimates } from './keg-estimates.ts';
+import { KeptBases } from './kept-bases.ts';
 import type { LiveProbes } from './live-probes.ts';
 import type { Register } from './register.ts';
 
@@ -102,8 +104,8 @@ export class Estimates implements KegEstimates {
   /** By batch: those in kegs now, and past ones while they are computed again. */
   readonly #followed = new Map<string, Followed>();
   #linesBySubject: ReadonlyMap<string, readonly KegLine[]> = new Map();
-  /** When the base of each batch was taken. */
-  readonly #baseTimes: Map<string, number>;
+  readonly #bases: KeptBases;
+  readonly #sources: BasisSources;
   /** Of each keg: how many entries it has, and the last of them; another text means changed entries. */
   readonly #entryMarks = new Map<string, string>();
   #computing: Promise<void> | null = null;
@@ -113,7 +115,8 @@ export class Estimates implements KegEstimates {
 
   constructor(options: EstimatesOptions) {
     this.#options = options;
-    this.#baseTimes = options.shelf.times();
+    this.#bases = new KeptBases(options.shelf);
+    this.#sources = { register: options.register, probes: options.probes, bases: this.#bases };
     options.register.onChange(() => this.#follow());
   }
 
@@ -135,6 +138,13 @@ export class Estimates implements KegEstimates {
   output(kegId: string): TrackOutput | null {
     const output = this.#ofKeg(kegId)?.output ?? null;
     return output !== null && this.#options.clock.nowMs() - output.atMs <= OUTPUT_MS_MAX ? output : null;
+  }
+
+  /** What a keg's past batches taught of it, and the batch that did; null: nothing yet. */
+  learnt(keg: Keg): { readonly batch: Batch; readonly learning: KegLearning } | null {
+    const { register, clock } = this.#options;
+    const batches = register.batches().filter(({ kegId }) => kegId === keg.kegId);
+    return this.#bases.learnt(keg, batches, clock.nowMs());
   }
 
   notices(kegId: string): readonly Notice[] {
@@ -194,9 +204,9 @@ export class Estimates implements KegEstimates {
   }
 
   #take(one: Followed, reading: TrackReading): void {
-    const keptAtMs = this.#baseTimes.get(one.basis.batch.batchId);
+    const keptAtMs = this.#bases.atMs(one.basis.batch.batchId);
     // On the disk first: the reading is about to be answered for, and a restart must not go on without it.
-    if (keptAtMs !== undefined && reading.measuredAtMs < keptAtMs) this.#dropBase(one.basis.batch.batchId);
+    if (keptAtMs !== null && reading.measuredAtMs < keptAtMs) this.#bases.drop(one.basis.batch.batchId);
     if (one.waiting !== null) {
       one.waiting.push(reading);
       if (one.waiting.length > WAITING_MAX) one.vain = true;
@@ -218,7 +228,7 @@ export class Estimates implements KegEstimates {
   #wantPast(line: KegLine, atMs: number): void {
     const batch = line.closed.find(({ beganAtMs, endedAtMs }) => beganAtMs <= atMs && atMs <= (endedAtMs ?? atMs));
     if (batch === undefined) return;
-    this.#dropBase(batch.batchId);
+    this.#bases.drop(batch.batchId);
     const keg = this.#options.register.keg(line.kegId);
     if (keg !== null) this.#wantOld(this.#begin(keg, batch));
   }
@@ -257,13 +267,12 @@ export class Estimates implements KegEstimates {
 
   /** Past batches that were computed from other entries, calibrations or settings than now. */
   #checkPast(keg: Keg, closed: readonly Batch[]): void {
-    const { register, probes, shelf } = this.#options;
-    const mark = kegMark(register, probes, keg);
+    const mark = kegMark(this.#sources, keg);
     if (this.#entryMarks.get(keg.kegId) === mark) return;
     this.#entryMarks.set(keg.kegId, mark);
     for (const batch of closed) {
-      const basis = estimateBasis(register, probes, keg, batch);
-      if (shelf.base(batch.batchId)?.basis === basisUntil(basis, Number.POSITIVE_INFINITY)) continue;
+      const basis = estimateBasis(this.#sources, keg, batch);
+      if (this.#bases.isPastKept(basis)) continue;
       const one = this.#begin(keg, batch);
       one.basis = basis;
       one.rebuildAtMs = this.#options.clock.nowMs();
@@ -272,12 +281,12 @@ export class Estimates implements KegEstimates {
   }
 
   #begin(keg: Keg, batch: Batch): Followed {
-    const { register, probes, clock } = this.#options;
+    const { clock } = this.#options;
     const known = this.#followed.get(batch.batchId);
     if (known !== undefined && known.basis.batch.endedAtMs === batch.endedAtMs) return known;
     if (known !== undefined) known.vain = true;
     const one: Followed = {
-      basis: estimateBasis(register, probes, keg, batch),
+      basis: estimateBasis(this.#sources, keg, batch),
       track: null,
       output: null,
       notices: [],
@@ -295,10 +304,10 @@ export class Estimates implements KegEstimates {
 
   /** Brings a batch's estimate to what is entered now. */
   #update(keg: Keg, batch: Batch): Followed {
-    const { register, probes, clock } = this.#options;
+    const { clock } = this.#options;
     const one = this.#begin(keg, batch);
     const before = one.basis;
-    one.basis = estimateBasis(register, probes, keg, batch);
+    one.basis = estimateBasis(this.#sources, keg, batch);
     const changes = before.key === one.basis.key ? changedEntries(before.events, one.basis.events) : null;
     if (changes !== null && changes.length === 0) return one;
     const remembered = one.track?.rememberedFromMs ?? Number.NEGATIVE_INFINITY;
@@ -319,7 +328,7 @@ export class Estimates implements KegEstimates {
   #release(batchId: string, one: Followed): void {
     one.vain = true;
     this.#followed.delete(batchId);
-    if (this.#options.register.batch(batchId) === null) this.#dropBase(batchId);
+    if (this.#options.register.batch(batchId) === null) this.#bases.drop(batchId);
   }
 
   /** Brings kegs to the present, some at a time. */
@@ -365,7 +374,7 @@ export class Estimates implements KegEstimates {
       one.notices = this.#noticesOf(one, one.track, momentMs);
     } catch (error) {
       log.error(`the estimate of ${batch.name} in ${kegId} failed and begins again: ${(error as Error).stack}`);
-      this.#dropBase(batch.batchId);
+      this.#bases.drop(batch.batchId);
       one.track = null;
       one.output = null;
       one.rebuildAtMs = clock.nowMs() + OLD_EVERY_MS_MAX;
@@ -418,7 +427,7 @@ export class Estimates implements KegEstimates {
       if (track === null) {
         one.rebuildAtMs ??= clock.nowMs();
       } else if (one.basis.batch.endedAtMs !== null) {
-        await this.#keepPast(one);
+        await this.#keepPast(one, track);
       } else {
         one.track = track;
         for (const reading of waiting) this.#take(one, reading);
@@ -429,23 +438,23 @@ export class Estimates implements KegEstimates {
     } catch (error) {
       one.waiting = null;
       one.rebuildAtMs ??= clock.nowMs() + RETRY_MS;
-      this.#dropBase(one.basis.batch.batchId);
+      this.#bases.drop(one.basis.batch.batchId);
       log.warn(`${one.basis.batch.name} cannot be estimated now: ${(error as Error).message}. It is tried again.`);
     }
   }
 
   /** Null if it became vain. */
   async #rebuilt(one: Followed): Promise<KegTrack | null> {
-    const { register, probes, store, stored, model, breathe, archive, clock } = this.#options;
+    const { register, store, stored, model, breathe, archive, clock } = this.#options;
     const isVain = () => one.vain || this.#phase === 'stopped';
     const keg = register.keg(one.basis.kegId);
     if (!(await stored()) || isVain() || keg === null) return null;
     // Probes may have been heard for the first time since.
-    one.basis = estimateBasis(register, probes, keg, one.basis.batch);
+    one.basis = estimateBasis(this.#sources, keg, one.basis.batch);
     const { basis } = one;
     return rebuildTrack({
       basis,
-      base: this.#keptBase(basis),
+      base: basis.batch.endedAtMs === null ? this.#bases.base(basis, clock.nowMs()) : null,
       untilMs: basis.batch.endedAtMs ?? clock.nowMs(),
       store,
       model,
@@ -457,42 +466,25 @@ export class Estimates implements KegEstimates {
     });
   }
 
-  #keptBase(basis: EstimateBasis): TrackBase | null {
-    if (basis.batch.endedAtMs !== null) return null;
-    const kept = this.#options.shelf.base(basis.batch.batchId);
-    if (kept === null || kept.atMs > this.#options.clock.nowMs() || !isSavedHeld(kept.body)) return null;
-    return kept.basis === basisUntil(basis, kept.atMs) ? { atMs: kept.atMs, held: kept.body } : null;
-  }
-
   #keepBase(one: Followed): void {
     const base = one.track?.base() ?? null;
-    const { batchId, endedAtMs } = one.basis.batch;
-    if (base === null || one.waiting !== null || one.oldSinceMs !== null || endedAtMs !== null) return;
+    if (base === null || one.waiting !== null || one.oldSinceMs !== null || one.basis.batch.endedAtMs !== null) return;
     // What was estimated before the base is not computed again.
     if (!this.#options.archive.isKept) return;
-    this.#options.shelf.saveBase(batchId, {
-      atMs: base.atMs,
-      basis: basisUntil(one.basis, base.atMs),
-      body: base.held,
-    });
-    this.#baseTimes.set(batchId, base.atMs);
+    this.#bases.keep(one.basis, base);
     one.baseKeptAtMs = this.#options.clock.nowMs();
   }
 
   /** Remembers that a past batch is computed, once its estimates are kept. */
-  async #keepPast(one: Followed): Promise<void> {
-    const { archive, shelf, clock } = this.#options;
-    const { batchId, endedAtMs } = one.basis.batch;
+  async #keepPast(one: Followed, track: KegTrack): Promise<void> {
+    const { archive, clock } = this.#options;
+    const { batchId } = one.basis.batch;
     await archive.save();
     if (!archive.isKept) one.rebuildAtMs ??= clock.nowMs() + RETRY_MS;
     if (one.rebuildAtMs !== null || one.oldSinceMs !== null) return;
-    const basis = basisUntil(one.basis, Number.POSITIVE_INFINITY);
-    shelf.saveBase(batchId, { atMs: endedAtMs ?? 0, basis, body: null });
-    this.#baseTimes.set(batchId, endedAtMs ?? 0);
+    this.#bases.keepPast(one.basis, track.learning());
     if (this.#followed.get(batchId) === one) this.#followed.delete(batchId);
-  }
-
-  #dropBase(batchId: string): void {
-    if (this.#baseTimes.delete(batchId)) this.#options.shelf.removeBase(batchId);
+    // What it taught may bear on the batches after it.
+    this.#follow();
   }
 }

@@ -1,3 +1,5 @@
+import type { Batch, Keg } from '../domain/catalogue.ts';
+import type { KegLearning } from '../domain/estimate/learning.ts';
 import type { EstimatePoint } from '../domain/estimate-point.ts';
 import type { RunningEstimate, TrackOutput } from '../domain/keg-track-types.ts';
 import type { Notice } from '../domain/notices/notice.ts';
@@ -14,6 +16,8 @@ export interface KegEstimates {
   fork(kegId: string): RunningEstimate | null;
   /** What was said of a batch, every quarter of an hour, over fromMs <= time < toMs, in order of time. */
   history(batchId: string, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]>;
+  /** What a keg's past batches taught of it, and the batch that did; null: nothing yet. */
+  learnt(keg: Keg): { readonly batch: Batch; readonly learning: KegLearning } | null;
   /** Batches that are being computed from the store, or wait for it: what is said of them may change soon. */
   readonly pending: number;
   /** True while a keg's first estimate is being computed, as after a start. */

@@ -70,7 +70,7 @@ export class KegImport {
       if (isUntouched(register.place(place.placeId), FIRST_PLACE)) catalogue.savePlace(place);
       if (isUntouched(register.supply(supply.supplyId), FIRST_SUPPLY)) catalogue.saveSupply(supply);
       if (register.keg(keg.kegId) === null) {
-        catalogue.saveKeg(keg);
+        catalogue.saveKeg({ ...keg, learnsFromMs: null });
         catalogue.saveDismissedKeg(keg.kegId, false);
       }
       if (altitudeM !== null && !site.altitudeIsSet) catalogue.saveSite({ ...site, altitudeM, altitudeIsSet: true });

@@ -98,7 +98,7 @@ export function presentSite({ altitudeIsSet, line, units, ...site }: Site): cont
   return { ...site, altitudeAssumed: !altitudeIsSet, line: line === null ? null : { ...line }, units: { ...units } };
 }
 
-export function presentKeg(keg: Keg, batch: Batch | null): contract.Keg {
+export function presentKeg({ learnsFromMs: _, ...keg }: Keg, batch: Batch | null): contract.Keg {
   return { ...keg, batchId: batch?.batchId ?? null };
 }
 

@@ -7,6 +7,7 @@ import type { KegChanges } from './keg-changes.ts';
 import type { KegEstimates } from './keg-estimates.ts';
 import type { KegExport } from './keg-export.ts';
 import type { KegImport } from './keg-import.ts';
+import type { Learning } from './learning.ts';
 import type { Listening } from './listening.ts';
 import type { LiveProbes } from './live-probes.ts';
 import type { Monitor } from './monitor.ts';
@@ -44,6 +45,7 @@ export interface Services {
   readonly curve: CurveQuery;
   readonly estimates: KegEstimates;
   readonly whatIf: WhatIf;
+  readonly learning: Learning;
   readonly gasChecks: GasChecks;
   readonly placeChanges: PlaceChanges;
   readonly kegChanges: KegChanges;

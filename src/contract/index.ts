@@ -6,6 +6,7 @@ export * from './curve.ts';
 export * from './delivery.ts';
 export * from './event.ts';
 export * from './gas-check.ts';
+export * from './learning.ts';
 export * from './live.ts';
 export * from './problem.ts';
 export * from './replay.ts';

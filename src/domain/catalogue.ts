@@ -37,6 +37,8 @@ export interface Keg {
   readonly workingKpaGaugeMax: number | null;
   readonly placeId: string;
   readonly supplyId: string;
+  /** What batches taught of it that ended before this moment is forgotten (epoch ms); null: nothing is. */
+  readonly learnsFromMs: number | null;
 }
 
 /** The beer of a brew in one keg, from filling it until it is empty. */
@@ -74,5 +76,6 @@ export function newKeg(kegId: string): Keg {
     workingKpaGaugeMax: null,
     placeId: FIRST_PLACE_ID,
     supplyId: FIRST_SUPPLY_ID,
+    learnsFromMs: null,
   };
 }

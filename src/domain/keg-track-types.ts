@@ -1,4 +1,5 @@
 import type { ClosedKegs } from './estimate/closed-kegs.ts';
+import type { KegLearning } from './estimate/learning.ts';
 import type { Prospect, ProspectConditions } from './estimate/prospect.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './estimate/types.ts';
 import type { Target } from './keg-facts.ts';
@@ -31,6 +32,8 @@ export interface RunningEstimate {
   closedKegs(choice: { readonly count: number; readonly seed: number; readonly shakeS: number }): ClosedKegs;
   /** One like it that goes on by itself; cheaper than a snapshot. */
   copy(): RunningEstimate;
+  /** What the batch has taught of the keg so far. */
+  learning(): KegLearning;
   snapshot(): unknown;
 }
 
@@ -45,7 +48,7 @@ export interface EstimateModel {
   begin(
     filling: Filling,
     ambient: { readonly kpaAbsolute: number; readonly fromBarometer: boolean },
-    options: { readonly seed: number },
+    options: { readonly seed: number; readonly learning?: KegLearning },
   ): RunningEstimate;
   resume(snapshot: unknown): RunningEstimate;
   /** `setC`: what the fridge is set to; `startC`: the beer at the start. */
@@ -65,6 +68,8 @@ export interface TrackSetup {
   readonly fromMs?: number;
   /** Going back is possible to every so many steps; more take less memory and longer to go back. Three if left out. */
   readonly markSteps?: number;
+  /** What the keg's last batch taught of it. */
+  readonly learnt?: KegLearning;
 }
 
 /** All that is said of a batch at a moment. */

@@ -1,6 +1,7 @@
 import { airPressureAtAltitude } from '../physics/atmosphere.ts';
 import { metres } from '../physics/units.ts';
 import { STEP_MS, stepStart } from './clean/step.ts';
+import type { KegLearning } from './estimate/learning.ts';
 import type { DissolvedEstimate, StepEvent } from './estimate/types.ts';
 import { inOrder, type KegEvent } from './event.ts';
 import { kegFactsAt } from './keg-facts.ts';
@@ -146,6 +147,12 @@ export class KegTrack {
     return this.#doneToMs === null ? null : Math.min(this.#doneToMs, this.#dirtyFromMs);
   }
 
+  /** What the batch has taught of its keg so far; null where nothing can be estimated. */
+  learning(): KegLearning | null {
+    this.#redo();
+    return this.#held.estimate?.learning() ?? null;
+  }
+
   /** An estimate that goes on by itself from the last step; null while the keg is empty or nothing can be estimated. */
   fork(): RunningEstimate | null {
     this.#redo();
@@ -265,7 +272,9 @@ export class KegTrack {
     // The step that holds the filling has not been heard yet, so the air pressure is that of the step before.
     const before = this.#inputs.step(startMs - STEP_MS, this.#altitudeKpa(filling), false);
     const ambient = { kpaAbsolute: before.ambientKpaAbsolute, fromBarometer: before.ambientFromBarometer };
-    const estimate = this.#model.begin(fillingOf(filling, toppedUp), ambient, { seed: this.#setup.seed });
+    const { seed, learnt } = this.#setup;
+    const options = learnt === undefined ? { seed } : { seed, learning: learnt };
+    const estimate = this.#model.begin(fillingOf(filling, toppedUp), ambient, options);
     return { filling, estimate };
   }
 

@@ -19,6 +19,7 @@ import { entryRoutes } from './routes/entries.ts';
 import { gasCheckRoutes } from './routes/gas-check.ts';
 import { healthRoutes } from './routes/health.ts';
 import { kegRoutes } from './routes/kegs.ts';
+import { learningRoutes } from './routes/learning.ts';
 import { probeRoutes } from './routes/probes.ts';
 import type { Api } from './routes/route.ts';
 import { siteRoutes } from './routes/site.ts';
@@ -89,6 +90,7 @@ export async function buildServer({
         calculateRoutes,
         whatIfRoutes,
         gasCheckRoutes,
+        learningRoutes,
         transferRoutes,
         deliveryRoutes,
       ])

@@ -1,3 +1,4 @@
+import type { KegLearning } from '../domain/estimate/learning.ts';
 import type { EstimatePoint } from '../domain/estimate-point.ts';
 
 /**
@@ -24,8 +25,12 @@ export interface KeptBase {
   readonly body: unknown;
 }
 
-/** Keeps one base a batch on the local disk. */
+/** Keeps, on the local disk, one base a batch, and what past batches taught of their kegs. */
 export interface BaseShelf {
+  /** What each past batch taught, by batch. */
+  learnt(): Map<string, KegLearning>;
+  /** Null: it taught nothing. */
+  saveLearnt(batchId: string, learning: KegLearning | null): void;
   /** When each kept base was taken, by batch. */
   times(): Map<string, number>;
   /** Null if there is none, or none that can be read. */

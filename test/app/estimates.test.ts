@@ -368,6 +368,68 @@ describe('past batches', () => {
   });
 });
 
+describe('what a batch taught of its keg', () => {
+  const taughtBy = measured(NOON, 5, 1);
+  const refilledMs = NOON + 6 * HOUR;
+  const check: EventEntry = { kind: 'gas-check-started', at: iso(NOON + HOUR) };
+
+  /** A keg whose first batch was checked or not and emptied, and that is filled again. */
+  async function refilled(checked: boolean) {
+    const world = await aWorld();
+    const at = taughtBy.findIndex(({ atMs }) => atMs >= NOON + HOUR);
+    await live(world, taughtBy, checked ? { [at]: () => enter(world, check) } : {});
+    enter(world, { kind: 'keg-emptied', at: iso(NOON + 5 * HOUR) });
+    await world.estimated();
+    world.clock.advanceTo(refilledMs);
+    enter(world, { ...FILLED, at: iso(refilledMs) });
+    await live(world, measured(refilledMs, 2));
+    return world;
+  }
+  const secondOf = (world: World) => world.services.register.batchAt('one', refilledMs)?.batchId ?? '';
+
+  test('is what its next one begins with, until it is forgotten', async () => {
+    const world = await refilled(true);
+    const learnt = world.services.learning.of('one');
+    expect(learnt).toMatchObject({
+      ok: true,
+      value: { learnt: { batchName: expect.stringMatching(/^Filled/) }, forgottenAt: null },
+    });
+    const second = secondOf(world);
+    const taught = await history(world, second);
+    await world.estimates.stop();
+    const again = await world.restart();
+    await again.estimated();
+    expect(again.services.learning.of('one')).toEqual(learnt);
+    expect(await history(again, second)).toEqual(taught);
+
+    expect(again.services.learning.forget('one').ok).toBe(true);
+    await again.estimated();
+    expect(again.services.learning.of('one')).toMatchObject({
+      value: { learnt: null, forgottenAt: expect.any(String) },
+    });
+    const untaught = await history(again, second);
+    expect(untaught).toHaveLength(taught.length);
+    expect(untaught).not.toEqual(taught);
+  });
+
+  test('follows when that batch is corrected', async () => {
+    const world = await refilled(false);
+    const before = world.services.learning.of('one');
+    const points = await history(world, secondOf(world));
+    enter(world, check);
+    await world.estimated();
+    expect(world.services.learning.of('one')).not.toEqual(before);
+    expect(await history(world, secondOf(world))).not.toEqual(points);
+  });
+
+  test('is not known of an unknown keg', async () => {
+    const world = await aWorld();
+    expect(world.services.learning.of('none')).toMatchObject({ ok: false, code: 'keg-unknown' });
+    expect(world.services.learning.forget('none')).toMatchObject({ ok: false, code: 'keg-unknown' });
+    expect(world.services.learning.of('one')).toMatchObject({ ok: true, value: { learnt: null } });
+  });
+});
+
 describe('trouble', () => {
   test('while the store is away nothing is said, and it is tried until it answers', async () => {
     const world = await aWorld();

@@ -1,3 +1,4 @@
+import type { KegLearning } from '../../src/domain/estimate/learning.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from '../../src/domain/estimate/types.ts';
 import type { EstimateModel, RunningEstimate } from '../../src/domain/keg-track-types.ts';
 
@@ -58,6 +59,11 @@ export class RecordedEstimate implements RunningEstimate {
   }
 
   closedKegs = () => ({ after: () => new Float64Array() });
+  learning(): KegLearning {
+    const belief = { mean: this.told.length, sd: 1 };
+    return { lnTau: belief, logitSurface: belief, lnDepth: belief };
+  }
+
   copy = () => new RecordedEstimate(this.answers, this.told);
   snapshot = () => this.told;
 }

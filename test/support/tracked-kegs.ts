@@ -88,6 +88,10 @@ export class TrackedKegs implements KegEstimates {
 
   readonly pending = 0;
 
+  learnt() {
+    return null;
+  }
+
   isPending(): boolean {
     return false;
   }

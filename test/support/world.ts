@@ -17,6 +17,7 @@ import { GasChecks } from '../../src/app/gas-check.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
 import { KegExport } from '../../src/app/keg-export.ts';
 import { KegImport } from '../../src/app/keg-import.ts';
+import { Learning } from '../../src/app/learning.ts';
 import { Listening } from '../../src/app/listening.ts';
 import { LiveProbes } from '../../src/app/live-probes.ts';
 import { Monitor } from '../../src/app/monitor.ts';
@@ -116,6 +117,7 @@ export class World {
         marks: this.delivery.marks.bind(this.delivery),
       }),
       estimates,
+      learning: new Learning(register, estimates, clock),
       whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
       gasChecks: new GasChecks({
         register,

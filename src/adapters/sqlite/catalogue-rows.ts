@@ -48,6 +48,7 @@ export function kegFromRow(row: Row): Keg {
     workingKpaGaugeMax: numberOrNull(row, 'working_kpa_gauge_max'),
     placeId: text(row, 'place_id'),
     supplyId: text(row, 'supply_id'),
+    learnsFromMs: numberOrNull(row, 'learns_from_ms'),
   };
 }
 

@@ -58,6 +58,7 @@ const STEPS: readonly string[] = [
      number integer primary key, cause text not null, from_ms integer not null, to_ms integer not null
    ) strict;
    create index gap_mark_by_end on gap_mark (to_ms);`,
+  'alter table keg add column learns_from_ms integer',
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

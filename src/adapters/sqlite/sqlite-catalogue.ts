@@ -114,10 +114,10 @@ export class SqliteCatalogue implements Catalogue {
 
   saveKeg(keg: Keg): void {
     this.#run(
-      `insert into keg values (?, ?, ?, ?, ?, ?, ?) on conflict (keg_id) do update
+      `insert into keg values (?, ?, ?, ?, ?, ?, ?, ?) on conflict (keg_id) do update
        set name = excluded.name, capacity_l = excluded.capacity_l, diameter_metres = excluded.diameter_metres,
          working_kpa_gauge_max = excluded.working_kpa_gauge_max, place_id = excluded.place_id,
-         supply_id = excluded.supply_id`,
+         supply_id = excluded.supply_id, learns_from_ms = excluded.learns_from_ms`,
       keg.kegId,
       keg.name,
       keg.capacityL,
@@ -125,6 +125,7 @@ export class SqliteCatalogue implements Catalogue {
       keg.workingKpaGaugeMax,
       keg.placeId,
       keg.supplyId,
+      keg.learnsFromMs,
     );
   }
 

@@ -2,6 +2,7 @@ import { mkdirSync, rmSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { deserialize, serialize } from 'node:v8';
+import type { KegLearning } from '../../domain/estimate/learning.ts';
 import type { EstimatePoint } from '../../domain/estimate-point.ts';
 import type { BaseShelf, EstimateStore, KeptBase } from '../../ports/estimate-store.ts';
 
@@ -9,7 +10,7 @@ import type { BaseShelf, EstimateStore, KeptBase } from '../../ports/estimate-st
  * Raised whenever the tables, or what the estimate puts aside, are no longer those of before. All of it can be computed
  * again from readings and entries, so an older file is not brought up to date but begun anew.
  */
-const LAYOUT = 1;
+const LAYOUT = 2;
 
 const TABLES = `
   create table estimate (
@@ -20,6 +21,7 @@ const TABLES = `
   create table base (
     batch_id text primary key, at_ms integer not null, basis text not null, body blob not null
   ) strict;
+  create table learnt (batch_id text primary key, learning text not null) strict;
   pragma user_version = ${LAYOUT};`;
 
 const MEMORY = ':memory:';
@@ -62,6 +64,17 @@ export class SqliteEstimateStore implements EstimateStore, BaseShelf {
         equilibriumVolumes: row.equilibrium === null ? null : Number(row.equilibrium),
         leak: row.leak === 'likely' || row.leak === 'suspected' ? row.leak : 'none',
       }));
+  }
+
+  learnt(): Map<string, KegLearning> {
+    const rows = this.#database.prepare('select batch_id, learning from learnt').all();
+    return new Map(rows.map((row) => [String(row.batch_id), JSON.parse(String(row.learning))]));
+  }
+
+  saveLearnt(batchId: string, learning: KegLearning | null): void {
+    this.#database.prepare('delete from learnt where batch_id = ?').run(batchId);
+    if (learning === null) return;
+    this.#database.prepare('insert into learnt values (?, ?)').run(batchId, JSON.stringify(learning));
   }
 
   times(): Map<string, number> {

@@ -1,0 +1,24 @@
+import { z } from 'zod';
+import { KegId, KegLearnt } from '../../contract/index.ts';
+import { granted } from '../problems.ts';
+import { NO_CONTENT, PROBLEM_ANSWERS, type Routes } from './route.ts';
+
+const Params = z.object({ kegId: KegId });
+
+/** What a keg's past batches taught of it. */
+export const learningRoutes: Routes = (api, { learning }) => {
+  api.get(
+    '/kegs/:kegId/learning',
+    { schema: { params: Params, response: { 200: KegLearnt, ...PROBLEM_ANSWERS } } },
+    (request) => granted(learning.of(request.params.kegId)),
+  );
+  api.delete(
+    '/kegs/:kegId/learning',
+    { schema: { params: Params, response: { 204: NO_CONTENT, ...PROBLEM_ANSWERS } } },
+    (request, reply) => {
+      granted(learning.forget(request.params.kegId));
+      void reply.code(204);
+      return null;
+    },
+  );
+};
