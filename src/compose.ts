@@ -40,6 +40,7 @@ import { PlaceChanges } from './app/place-changes.ts';
 import { presentEpisode } from './app/present.ts';
 import { ProbeChanges } from './app/probe-changes.ts';
 import { Register } from './app/register.ts';
+import { Retention } from './app/retention.ts';
 import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
@@ -243,6 +244,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     monitor,
     estimates,
     listening,
+    retention: new Retention({ register, store, clock, log, rawDays: settings.keep.rawDays }),
     services,
     // The embedded broker is ours alone, so everything on it may be meant for us.
     discover: settings.mqtt.url === null ? '#' : settings.mqtt.discover,

@@ -5,6 +5,7 @@ import type { EstimateModel } from '../domain/keg-track-types.ts';
 import type { Probe } from '../domain/probe.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { EstimateBasis } from './estimate-basis.ts';
+import { withMinutes } from './past-readings.ts';
 
 const HOUR_MS = 3600_000;
 /** Readings from before the beginning tell what is usual, and where a cooling beer came from (ms). */
@@ -67,13 +68,14 @@ async function feed(
   { store, breathe }: RebuildOptions,
 ): Promise<void> {
   for (let nextMs = fromMs; nextMs < toMs; ) {
-    const readings = await store.range(probe.probeId, nextMs, toMs, READINGS_MAX);
+    const kept = await store.range(probe.probeId, nextMs, toMs, READINGS_MAX);
+    const readings = kept.length < READINGS_MAX ? await withMinutes(store, probe.probeId, nextMs, toMs, kept) : kept;
     for (const reading of readings) {
       const tracked = trackReading(probe, reading);
       if (tracked !== null && !track.accept(tracked)) track.lookBackOn(tracked);
     }
-    const last = readings.at(-1);
-    if (last === undefined || readings.length < READINGS_MAX) return;
+    const last = kept.at(-1);
+    if (last === undefined || kept.length < READINGS_MAX) return;
     nextMs = last.measuredAtMs + 1;
     await breathe();
   }

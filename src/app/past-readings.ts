@@ -1,6 +1,7 @@
 import type { Probe } from '../domain/probe.ts';
 import { QUANTITY_RULES, type Quantity } from '../domain/quantity.ts';
 import type { StoredReading } from '../domain/reading.ts';
+import { bucketStartMs } from '../domain/storable-reading.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 
 /** Readings of a probe that are in memory at a time. */
@@ -45,6 +46,32 @@ export async function* pastReadings(
     portion = [];
   }
   if (portion.length > 0) yield portion;
+}
+
+const MINUTE_MS = 60_000;
+const QUARTER_MS = 900_000;
+
+/**
+ * Readings of a span, and where they were retired the means of their minutes, as readings of the middle of those. `kept`
+ * are the readings that are there.
+ */
+export async function withMinutes(
+  store: ReadingStore,
+  probeId: string,
+  fromMs: number,
+  toMs: number,
+  kept: readonly StoredReading[],
+): Promise<readonly StoredReading[]> {
+  const quarters = await store.buckets(probeId, fromMs, toMs, QUARTER_MS);
+  if (quarters.reduce((sum, { count }) => sum + count, 0) <= kept.length) return kept;
+  const heard = new Set(kept.map(({ measuredAtMs }) => bucketStartMs(measuredAtMs, MINUTE_MS)));
+  const minutes = await store.buckets(probeId, fromMs, toMs, MINUTE_MS);
+  const means = minutes.flatMap(({ startMs, mean }): StoredReading[] => {
+    if (heard.has(startMs)) return [];
+    const measuredAtMs = startMs + MINUTE_MS / 2;
+    return [{ probeId, measuredAtMs, value: mean, receivedAtMs: measuredAtMs, timeFrom: 'device', ordinal: 1 }];
+  });
+  return [...kept, ...means].toSorted((a, b) => a.measuredAtMs - b.measuredAtMs || a.ordinal - b.ordinal);
 }
 
 /** Where reading of a probe stands. */

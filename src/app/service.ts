@@ -12,6 +12,7 @@ import type { Ingest } from './ingest.ts';
 import type { Listening } from './listening.ts';
 import type { Monitor } from './monitor.ts';
 import { instant } from './present.ts';
+import type { Retention } from './retention.ts';
 import type { Services } from './services.ts';
 import type { Writer } from './writer.ts';
 
@@ -32,6 +33,7 @@ export interface ServiceOptions {
   readonly monitor: Monitor;
   readonly estimates: Estimates;
   readonly listening: Listening;
+  readonly retention: Retention;
   readonly services: Services;
   /** Topic filter of what is listened to besides the topics of known probes. */
   readonly discover: string;
@@ -78,6 +80,7 @@ export class Service {
     await broker.start(filters, (message, done) => ingest.receive(message, done));
     this.#publishStates();
     this.#stopTicks = clock.every(TICK_MS, () => this.#tick());
+    this.#options.retention.start();
   }
 
   async stop(): Promise<void> {
@@ -87,6 +90,7 @@ export class Service {
     await spool.close();
     await writer.stop();
     await estimates.stop();
+    await this.#options.retention.stop();
     await store.close();
     listening.flush();
     delivery.stop();

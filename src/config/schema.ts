@@ -55,6 +55,15 @@ export const Settings = z.strictObject({
       .default(null)
       .describe('InfluxDB 1.x for readings, instead of the embedded store: http://host:8086'),
   }),
+  keep: z.strictObject({
+    rawDays: z
+      .number()
+      .int()
+      .min(90)
+      .max(36_500)
+      .default(90)
+      .describe('Days for which every reading is kept after its batch has ended; from then on each minute, for years.'),
+  }),
   altitudeM: z
     .number()
     .min(-500)

@@ -40,3 +40,12 @@ export function assertBucketMs(bucketMs: number): void {
     throw new RangeError(`A bucket of ${bucketMs} ms is impossible; give a whole number of milliseconds above 0.`);
   }
 }
+
+const MINUTE_MS = 60_000;
+
+/** @throws RangeError when a span that is to be kept as minutes does not consist of whole ones. */
+export function assertWholeMinutes(fromMs: number, toMs: number): void {
+  if (fromMs % MINUTE_MS !== 0 || toMs % MINUTE_MS !== 0 || !(fromMs < toMs)) {
+    throw new RangeError(`From ${fromMs} to ${toMs} ms are no whole minutes; give multiples of ${MINUTE_MS}.`);
+  }
+}

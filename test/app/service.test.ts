@@ -2,6 +2,7 @@ import { afterEach, describe, expect, test } from 'vitest';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
 import { ClockWatch } from '../../src/app/clock-watch.ts';
 import { Ingest } from '../../src/app/ingest.ts';
+import { Retention } from '../../src/app/retention.ts';
 import { Service } from '../../src/app/service.ts';
 import { Writer } from '../../src/app/writer.ts';
 import { ProbeSetting } from '../../src/contract/index.ts';
@@ -86,6 +87,7 @@ async function aService({ prepare = async (_: World) => {} } = {}) {
     clockWatch: new ClockWatch(clock, world.journal, log),
     delivery: world.delivery,
     listening,
+    retention: new Retention({ register, store, clock, log, rawDays: 90 }),
     services,
     flushSockets: () => undefined,
     closeCatalogue: () => {

@@ -40,6 +40,7 @@ describe('settings', () => {
       http: { host: '127.0.0.1', port: 8420, trustNetwork: false },
       mqtt: { host: '127.0.0.1', port: 1883, url: null, discover: 'probes/#', clientId: 'quietkeg' },
       influx: { url: null },
+      keep: { rawDays: 90 },
       altitudeM: null,
     });
   });

@@ -16,7 +16,7 @@ let influx: StartedTestContainer;
 beforeAll(async () => {
   docker = await useDocker();
   // Debian's 1.6 lists settings of [data] under these names, as 1.8 does.
-  influx = await startInflux({ INFLUXDB_HTTP_MAX_BODY_SIZE: '40000', INFLUXDB_DATA_MAX_SERIES_PER_DATABASE: '400' });
+  influx = await startInflux({ INFLUXDB_HTTP_MAX_BODY_SIZE: '40000', INFLUXDB_DATA_MAX_SERIES_PER_DATABASE: '1000' });
 });
 
 afterAll(async () => {
@@ -100,6 +100,67 @@ describe('what InfluxDB answers', () => {
   });
 });
 
+describe('sums in InfluxDB', () => {
+  const hour = (store: InfluxReadingStore) => store.buckets('a', NOON, NOON + 3_600_000, 3_600_000);
+
+  /** As if the program had died between two requests. */
+  async function write(database: string, lines: readonly string[]): Promise<void> {
+    const address = `${urlOf(influx)}/write?db=${database}&precision=ms`;
+    expect((await fetch(address, { method: 'POST', body: lines.join('\n') })).status).toBe(204);
+  }
+
+  test('a crash after summing up minutes and before their readings went counts nothing twice', async () => {
+    let store = await openStore('crash');
+    await store.append([...seconds(120), reading(NOON + 3_700_000, 1)]);
+    await store.retire('a', NOON, NOON + 120_000);
+    await store.close();
+    await write(
+      'crash',
+      seconds(120).map(({ measuredAtMs, value }) => `reading,probe=a value=${value} ${measuredAtMs}`),
+    );
+    store = await openStore('crash');
+    expect(await store.retire('a', NOON, NOON + 120_000)).toBe(120);
+    expect(await hour(store)).toEqual([{ startMs: NOON, min: 0, mean: 59.5, max: 119, count: 120 }]);
+    expect(await store.buckets('a', NOON, NOON + 120_000, 60_000)).toMatchObject([{ count: 60 }, { count: 60 }]);
+    await store.close();
+  });
+
+  test('a crash after a late reading does not hide it from the sums', async () => {
+    let store = await openStore('late');
+    await store.append([...seconds(120), reading(NOON + 3_700_000, 1)]);
+    expect(await hour(store)).toMatchObject([{ max: 119, count: 120 }]);
+    await store.append([reading(NOON + 500, 300)]);
+    await store.close();
+    store = await openStore('late');
+    expect(await hour(store)).toMatchObject([{ max: 300, count: 121 }]);
+    expect(await ask('SELECT * FROM reading_quarter_dirty', 'late')).not.toContain('values');
+    expect(await ask('SELECT * FROM reading_quarter', 'late')).toContain('300');
+    await store.close();
+  });
+
+  test('sums that are asked for while readings are retired are never too many or too few', async () => {
+    const store = await openStore('busy');
+    await store.append([...seconds(3600), reading(NOON + 3_700_000, 1)]);
+    let isDone = false;
+    const retiring = (async () => {
+      for (let minute = 0; minute < 60; minute += 1) {
+        expect(await store.retire('a', NOON + minute * 60_000, NOON + (minute + 1) * 60_000)).toBe(60);
+      }
+      isDone = true;
+    })();
+    const counts = new Set<number>();
+    const asking = async (width: number) => {
+      while (!isDone) {
+        const buckets = await store.buckets('a', NOON, NOON + 3_600_000, width);
+        counts.add(buckets.reduce((sum, { count }) => sum + count, 0));
+      }
+    };
+    await Promise.all([retiring, asking(60_000), asking(60_000), asking(3_600_000)]);
+    expect(counts).toEqual(new Set([3600]));
+    await store.close();
+  });
+});
+
 describe('what InfluxDB refuses', () => {
   test('readings older than the retention policy keeps are refused, the others of the batch are stored', async () => {
     await ask('CREATE DATABASE short WITH DURATION 2h SHARD DURATION 1h');
@@ -146,7 +207,7 @@ describe('what InfluxDB refuses', () => {
 
   test('a limit of series is a matter of settings: rejected, and the readings can be sent again later', async () => {
     const store = await openStore('crowded');
-    const probes = Array.from({ length: 500 }, (_, i) => reading(NOON, i, `probe-${i}`));
+    const probes = Array.from({ length: 1200 }, (_, i) => reading(NOON, i, `probe-${i}`));
     await expect(store.append(probes)).rejects.toThrow(/limit of series is reached; raise it in the server's settings/);
     expect(await store.append(probes.slice(0, 300))).toMatchObject({ refused: [] });
     await store.close();

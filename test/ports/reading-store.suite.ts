@@ -3,6 +3,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Reading, StoredReading, TimeFrom } from '../../src/domain/reading.ts';
 import type { ReadingStore, SeriesExtent } from '../../src/ports/reading-store.ts';
 import { NaiveStore } from './naive-store.ts';
+import { describeReadingTiers } from './reading-tiers.suite.ts';
 
 /** A store to be tested, already open. Tests use probe ids of their own, so one store serves them all. */
 export interface StoreUnderTest {
@@ -50,6 +51,7 @@ export function describeReadingStore(name: string, makeStore: () => Promise<Stor
     describeSums(() => store);
     describeOddReadings(() => store, reopen);
     describeModel(() => store, reopen);
+    describeReadingTiers(() => store, reopen, newProbe);
     describeLifetime(() => store, reopen);
   });
 }
@@ -388,6 +390,7 @@ function describeLifetime(store: () => ReadingStore, reopen: () => Promise<void>
     await expect(store().latest('x', 1)).rejects.toThrow(/not open/);
     await expect(store().range('x', 0, 1, 1)).rejects.toThrow(/not open/);
     await expect(store().buckets('x', 0, 1, 1)).rejects.toThrow(/not open/);
+    await expect(store().retire('x', 0, 60_000)).rejects.toThrow(/not open/);
     await expect(store().extents()).rejects.toThrow(/not open/);
     await expect(store().check()).rejects.toThrow(/not open/);
     await reopen();

@@ -5,6 +5,18 @@ import { type InfluxTrouble, influxTrouble } from './influx-trouble.ts';
 
 export const MEASUREMENT = 'reading';
 export const ESTIMATE_MEASUREMENT = 'estimate';
+/** What quarters of an hour say of readings, and what minutes say of those that were retired. */
+export const QUARTER_MEASUREMENT = 'reading_quarter';
+export const MINUTE_MEASUREMENT = 'reading_minute';
+/** Quarters that a late reading has made wrong. */
+export const DIRTY_MEASUREMENT = 'reading_quarter_dirty';
+
+const SUMS = {
+  low: FieldType.FLOAT,
+  high: FieldType.FLOAT,
+  total: FieldType.FLOAT,
+  number: FieldType.FLOAT,
+};
 
 /** The database that an address names; `quietkeg` if it names none. */
 export function influxDatabase(url: URL): string {
@@ -75,6 +87,9 @@ export class InfluxConnection {
           tags: ['probe'],
           fields: { value: FieldType.FLOAT, receivedAtMs: FieldType.INTEGER, timeFrom: FieldType.STRING },
         },
+        { measurement: QUARTER_MEASUREMENT, tags: ['probe'], fields: SUMS },
+        { measurement: MINUTE_MEASUREMENT, tags: ['probe'], fields: SUMS },
+        { measurement: DIRTY_MEASUREMENT, tags: ['probe'], fields: { late: FieldType.FLOAT } },
         {
           measurement: ESTIMATE_MEASUREMENT,
           tags: ['batch'],

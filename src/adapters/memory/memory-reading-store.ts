@@ -1,6 +1,14 @@
 import type { Reading, ReadingBucket, StoredReading } from '../../domain/reading.ts';
-import { assertBucketMs, bucketStartMs, storedValue, whyNotStorable } from '../../domain/storable-reading.ts';
+import {
+  assertBucketMs,
+  assertWholeMinutes,
+  bucketStartMs,
+  storedValue,
+  whyNotStorable,
+} from '../../domain/storable-reading.ts';
 import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '../../ports/reading-store.ts';
+
+const MINUTE_MS = 60_000;
 
 /**
  * A reading store that forgets everything when the process ends: for tests and replays. Closing keeps the readings, so
@@ -9,6 +17,8 @@ import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '
 export class MemoryReadingStore implements ReadingStore {
   /** Per probe, in order of time and ordinal. */
   #series = new Map<string, StoredReading[]>();
+  /** Per probe: what minutes say of readings that were retired, by their starts. */
+  #minutes = new Map<string, Map<number, ReadingBucket>>();
   #isOpen = false;
 
   async open(): Promise<void> {
@@ -42,19 +52,35 @@ export class MemoryReadingStore implements ReadingStore {
   async buckets(probeId: string, fromMs: number, toMs: number, bucketMs: number): Promise<ReadingBucket[]> {
     this.#assertOpen();
     assertBucketMs(bucketMs);
-    const spans = Map.groupBy(this.#between(probeId, fromMs, toMs), (r) => bucketStartMs(r.measuredAtMs, bucketMs));
-    return [...spans].map(([startMs, span]) => sumUp(startMs, span));
+    const minutes = [...this.#minutesOf(probeId).values()].filter(({ startMs }) => startMs >= fromMs && startMs < toMs);
+    const parts = [...minutes, ...this.#between(probeId, fromMs, toMs).map(asBucket)];
+    const spans = Map.groupBy(parts, (part) => bucketStartMs(part.startMs, bucketMs));
+    return [...spans].map(([startMs, span]) => sumUp(startMs, span)).toSorted((a, b) => a.startMs - b.startMs);
+  }
+
+  async retire(probeId: string, fromMs: number, toMs: number): Promise<number> {
+    this.#assertOpen();
+    assertWholeMinutes(fromMs, toMs);
+    const minutes = new Map(this.#minutesOf(probeId));
+    const retired = this.#between(probeId, fromMs, toMs);
+    for (const [startMs, span] of Map.groupBy(retired, (r) => bucketStartMs(r.measuredAtMs, MINUTE_MS))) {
+      const known = minutes.get(startMs);
+      minutes.set(startMs, sumUp(startMs, [...(known === undefined ? [] : [known]), ...span.map(asBucket)]));
+    }
+    this.#minutes.set(probeId, minutes);
+    const rest = this.#of(probeId).filter(({ measuredAtMs }) => measuredAtMs < fromMs || measuredAtMs >= toMs);
+    this.#series.set(probeId, rest);
+    return retired.length;
   }
 
   async extents(): Promise<SeriesExtent[]> {
     this.#assertOpen();
     const extents: SeriesExtent[] = [];
-    for (const [probeId, series] of this.#series) {
-      const first = series[0];
-      const last = series.at(-1);
-      if (first && last) {
-        extents.push({ probeId, firstMs: first.measuredAtMs, lastMs: last.measuredAtMs, count: series.length });
-      }
+    for (const probeId of new Set([...this.#series.keys(), ...this.#minutes.keys()])) {
+      const parts = [...this.#minutesOf(probeId).values(), ...this.#of(probeId).map(asBucket)];
+      const times = parts.map(({ startMs }) => startMs);
+      const count = parts.reduce((sum, part) => sum + part.count, 0);
+      if (count > 0) extents.push({ probeId, firstMs: least(times), lastMs: greatest(times), count });
     }
     return extents;
   }
@@ -74,6 +100,8 @@ export class MemoryReadingStore implements ReadingStore {
     const start = firstIndexFrom(series, reading.measuredAtMs);
     const sameTime = series.slice(start, end);
     if (sameTime.some((other) => other.value === value)) return false;
+    const minute = this.#minutesOf(reading.probeId).get(bucketStartMs(reading.measuredAtMs, MINUTE_MS));
+    if (minute !== undefined && value >= minute.min && value <= minute.max) return false;
     const { probeId, measuredAtMs, receivedAtMs, timeFrom } = reading;
     series.splice(end, 0, { probeId, measuredAtMs, value, receivedAtMs, timeFrom, ordinal: sameTime.length + 1 });
     this.#series.set(probeId, series);
@@ -82,6 +110,10 @@ export class MemoryReadingStore implements ReadingStore {
 
   #of(probeId: string): StoredReading[] {
     return this.#series.get(probeId) ?? [];
+  }
+
+  #minutesOf(probeId: string): ReadonlyMap<number, ReadingBucket> {
+    return this.#minutes.get(probeId) ?? new Map();
   }
 
   #between(probeId: string, fromMs: number, toMs: number): StoredReading[] {
@@ -107,17 +139,30 @@ function firstIndexFrom(series: readonly StoredReading[], timeMs: number): numbe
   return low;
 }
 
-function sumUp(startMs: number, span: readonly StoredReading[]): ReadingBucket {
+function asBucket({ measuredAtMs, value }: StoredReading): ReadingBucket {
+  return { startMs: measuredAtMs, min: value, mean: value, max: value, count: 1 };
+}
+
+function sumUp(startMs: number, span: readonly ReadingBucket[]): ReadingBucket {
   let min = Number.POSITIVE_INFINITY;
   let max = Number.NEGATIVE_INFINITY;
   let mean = 0;
   let count = 0;
-  for (const { value } of span) {
-    min = Math.min(min, value);
-    max = Math.max(max, value);
-    count += 1;
+  for (const part of span) {
+    min = Math.min(min, part.min);
+    max = Math.max(max, part.max);
+    count += part.count;
     // A running mean; a sum could overflow.
-    mean += value / count - mean / count;
+    mean += (part.mean / count - mean / count) * part.count;
   }
   return { startMs, min, mean, max, count };
+}
+
+/** Of many; a call of `Math.min` with as many arguments would overflow the stack. */
+function least(values: readonly number[]): number {
+  return values.reduce((low, value) => Math.min(low, value), Number.POSITIVE_INFINITY);
+}
+
+function greatest(values: readonly number[]): number {
+  return values.reduce((high, value) => Math.max(high, value), Number.NEGATIVE_INFINITY);
 }

@@ -2,12 +2,20 @@ import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import type { Reading, ReadingBucket, StoredReading } from '../../domain/reading.ts';
-import { assertBucketMs, clampToStorable, storedValue, whyNotStorable } from '../../domain/storable-reading.ts';
+import {
+  assertBucketMs,
+  assertWholeMinutes,
+  bucketStartMs,
+  clampToStorable,
+  storedValue,
+  whyNotStorable,
+} from '../../domain/storable-reading.ts';
 import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '../../ports/reading-store.ts';
 import { prepareReadingFile } from './reading-schema.ts';
 import {
-  HOUR_MS,
+  MINUTE_MS,
   prepareReadingStatements,
+  QUARTER_MS,
   type ReadingStatements,
   storedReading,
   TIME_FROM_CODE,
@@ -25,6 +33,8 @@ interface OpenFile {
   readonly statements: ReadingStatements;
   /** Key of each probe that is known to be in the file. */
   readonly keys: Map<string, number>;
+  /** By key: before this time there may be minutes instead of readings (ms). */
+  readonly retiredUntil: Map<number, number>;
   /** Changes when another connection has written; then `tail` no longer mirrors `incoming`. */
   dataVersion: number;
   incomingRows: number;
@@ -56,7 +66,8 @@ export class SqliteReadingStore implements ReadingStore {
       prepareReadingFile(db, this.#path);
       const statements = prepareReadingStatements(db);
       const incomingRowsMax = this.#incomingRowsMax;
-      this.#file = { db, statements, keys: new Map(), dataVersion: Number.NaN, incomingRows: 0, incomingRowsMax };
+      const [keys, retiredUntil] = [new Map(), new Map()];
+      this.#file = { db, statements, keys, retiredUntil, dataVersion: Number.NaN, incomingRows: 0, incomingRowsMax };
       inTransaction(this.#file, 'immediate', () => undefined);
     } catch (error) {
       this.#file = null;
@@ -100,6 +111,27 @@ export class SqliteReadingStore implements ReadingStore {
         count: Number(row.number),
       })),
     );
+  }
+
+  async retire(probeId: string, fromMs: number, toMs: number): Promise<number> {
+    assertWholeMinutes(fromMs, toMs);
+    const file = this.#opened();
+    let moved = false;
+    const retired = inTransaction(file, 'immediate', () => {
+      const key = keyOf(file, probeId);
+      if (key === undefined) return 0;
+      const { tailHas, sumUpMinutes, removeRetired, markRetired } = file.statements;
+      moved = tailHas.get({ key, fromMs, toMs }) !== undefined;
+      if (moved) moveTail(file);
+      sumUpMinutes.run({ key, fromMs, toMs });
+      const count = Number(removeRetired.run({ key, fromMs, toMs }).changes);
+      if (count === 0) return 0;
+      markRetired.run({ key, toMs });
+      file.retiredUntil.set(key, Math.max(file.retiredUntil.get(key) ?? toMs, toMs));
+      return count;
+    });
+    if (moved) file.incomingRows = 0;
+    return retired;
   }
 
   async extents(): Promise<SeriesExtent[]> {
@@ -146,6 +178,8 @@ function inTransaction<T>(file: OpenFile, kind: 'immediate' | 'deferred', work: 
     if (dataVersion !== file.dataVersion) {
       statements.emptyTail.run();
       file.incomingRows = Number(statements.fillTail.run().changes);
+      for (const row of statements.retiredProbes.all())
+        file.retiredUntil.set(Number(row.key), Number(row.retired_until_ms));
       file.dataVersion = dataVersion;
     }
     const result = work();
@@ -168,11 +202,18 @@ interface BucketQuestion {
 }
 
 function bucketRows({ statements }: OpenFile, asked: BucketQuestion) {
-  if (asked.bucketMs % HOUR_MS !== 0) return statements.buckets.all({ ...asked });
+  if (asked.bucketMs % QUARTER_MS !== 0) return statements.buckets.all({ ...asked });
   const [fromMs, toMs] = [clampToStorable(asked.fromMs), clampToStorable(asked.toMs)];
-  const firstHourMs = Math.min(Math.ceil(fromMs / HOUR_MS) * HOUR_MS, toMs);
-  const endHourMs = Math.max(Math.floor(toMs / HOUR_MS) * HOUR_MS, firstHourMs);
-  return statements.bucketsOfHours.all({ ...asked, fromMs, toMs, firstHourMs, endHourMs });
+  const firstQuarterMs = Math.min(Math.ceil(fromMs / QUARTER_MS) * QUARTER_MS, toMs);
+  const endQuarterMs = Math.max(Math.floor(toMs / QUARTER_MS) * QUARTER_MS, firstQuarterMs);
+  return statements.bucketsOfQuarters.all({ ...asked, fromMs, toMs, firstQuarterMs, endQuarterMs });
+}
+
+/** Was a reading with this value among those of which only the minute is kept? If it does not stand out, we cannot tell. */
+function isInMinute({ statements, retiredUntil }: OpenFile, key: number, measuredAtMs: number, value: number): boolean {
+  if (measuredAtMs >= (retiredUntil.get(key) ?? Number.NEGATIVE_INFINITY)) return false;
+  const minute = statements.minuteAt.get(key, bucketStartMs(measuredAtMs, MINUTE_MS));
+  return minute !== undefined && value >= Number(minute.low) && value <= Number(minute.high);
 }
 
 function appendAll(file: OpenFile, newKeys: Map<string, number>, readings: readonly Reading[]) {
@@ -190,7 +231,7 @@ function appendAll(file: OpenFile, newKeys: Map<string, number>, readings: reado
     const key = keyForAppend(file, newKeys, reading.probeId);
     const value = storedValue(reading.value);
     const sameTime = statements.sameTime.all(key, measuredAtMs);
-    if (sameTime.some((row) => row.value === value)) {
+    if (sameTime.some((row) => row.value === value) || isInMinute(file, key, measuredAtMs, value)) {
       duplicates += 1;
       continue;
     }
@@ -201,14 +242,19 @@ function appendAll(file: OpenFile, newKeys: Map<string, number>, readings: reado
   }
   let incomingRows = file.incomingRows + stored;
   if (incomingRows >= file.incomingRowsMax) {
-    statements.sumUpTail.run();
-    statements.countTail.run();
-    statements.moveTail.run();
-    statements.emptyTail.run();
-    statements.emptyIncoming.run();
+    moveTail(file);
     incomingRows = 0;
   }
   return { stored, duplicates, refused, incomingRows };
+}
+
+/** Moves what has gathered to the sorted table, and sums it up. */
+function moveTail({ statements }: OpenFile): void {
+  statements.sumUpTail.run();
+  statements.countTail.run();
+  statements.moveTail.run();
+  statements.emptyTail.run();
+  statements.emptyIncoming.run();
 }
 
 function keyOf(file: OpenFile, probeId: string): number | undefined {

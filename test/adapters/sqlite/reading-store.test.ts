@@ -132,12 +132,12 @@ test('no query reads a whole table', () => {
   const db = new DatabaseSync(path);
   prepareReadingFile(db, path);
   const statements = prepareReadingStatements(db);
-  for (const name of ['latest', 'range', 'buckets', 'sameTime', 'bucketsOfHours', 'extents'] as const) {
+  for (const name of ['latest', 'range', 'buckets', 'sameTime', 'bucketsOfQuarters', 'extents'] as const) {
     const plan = db.prepare(`explain query plan ${statements[name].sourceSQL}`).all();
     const steps = plan.map((row) => String(row.detail)).join('\n');
     expect(steps).toMatch(/SEARCH (main\.)?reading USING PRIMARY KEY/);
     expect(steps).toMatch(/SEARCH (temp\.)?tail USING PRIMARY KEY/);
-    expect(steps).not.toMatch(/SCAN (main\.|temp\.)?(reading|tail|hour)|TEMP B-TREE FOR ORDER BY/);
+    expect(steps).not.toMatch(/SCAN (main\.|temp\.)?(reading|tail|quarter|minute)|TEMP B-TREE FOR ORDER BY/);
   }
   db.close();
 });
@@ -155,4 +155,40 @@ test('refuses a database of another program', async () => {
   db.exec('create table recipes (name text)');
   db.close();
   await expect(openStore()).rejects.toThrow(/database of another program/);
+});
+
+test('a file of the first layout is brought up to date, with everything in it', async () => {
+  const db = new DatabaseSync(path);
+  const columns = `probe integer not null, time_ms integer not null, ordinal integer not null, value real not null,
+    received_after_ms integer not null, time_from integer not null`;
+  db.exec(`
+    create table probe (key integer primary key, id text not null unique, moved integer not null default 0) strict;
+    create table reading (${columns}, primary key (probe, time_ms, ordinal)) strict, without rowid;
+    create table incoming (${columns}) strict;
+    create table hour (probe integer not null, start_ms integer not null, low real not null, high real not null,
+      total real not null, number integer not null, primary key (probe, start_ms)) strict, without rowid;
+    insert into probe values (1, 'a', 3);
+    insert into reading values (1, ${NOON}, 1, 4, 0, 0), (1, ${NOON + 60_000}, 1, 6, 0, 0), (1, -1, 1, 9, 0, 0);
+    insert into hour values (1, ${NOON}, 4, 6, 10, 2), (1, -3600000, 9, 9, 9, 1);
+    insert into incoming values (1, ${NOON + 120_000}, 1, 8, 0, 0);
+    pragma application_id = ${0x716b5264}; pragma user_version = 1;`);
+  db.close();
+  const store = await openStore();
+  const everything = [Number.MIN_SAFE_INTEGER, Number.MAX_SAFE_INTEGER] as const;
+  expect(await store.buckets('a', ...everything, 900_000)).toEqual([
+    { startMs: -900_000, min: 9, mean: 9, max: 9, count: 1 },
+    { startMs: NOON, min: 4, mean: 6, max: 8, count: 3 },
+  ]);
+  expect(await store.retire('a', NOON, NOON + 180_000)).toBe(3);
+  expect(await store.buckets('a', NOON, NOON + 180_000, 60_000)).toHaveLength(3);
+  expect(await store.extents()).toEqual([{ probeId: 'a', firstMs: -1, lastMs: NOON + 120_000, count: 4 }]);
+});
+
+test('another process that has the file open learns what was retired', async () => {
+  const [service, visitor] = [await openStore(), await openStore()];
+  await service.append(minutes('a', 0, 100));
+  expect(await visitor.range('a', ...ALL)).toHaveLength(100);
+  await service.retire('a', NOON, NOON + 50 * 60_000);
+  expect(await visitor.append(minutes('a', 0, 100))).toMatchObject({ stored: 0, duplicates: 100 });
+  expect(await visitor.range('a', ...ALL)).toHaveLength(50);
 });
