@@ -15,6 +15,9 @@ export interface AlertSample {
   readonly endWords: EpisodeWords;
 }
 
+/** How often a building episode is journalled (ms). Each time is a write that the disk confirms. */
+const SAVED_EVERY_MS = 60_000;
+
 interface Watched {
   readonly state: AlertState;
   readonly episode: Episode | null;
@@ -25,6 +28,7 @@ export class AlertDesk {
   readonly #journal: EpisodeJournal;
   readonly #tell: (episode: Episode) => void;
   readonly #watched = new Map<string, Watched>();
+  readonly #buildingSavedMs = new Map<string, number>();
   /** Told of, but the journal did not take them: with the next sample again. */
   readonly #unsaved = new Set<string>();
 
@@ -50,13 +54,12 @@ export class AlertDesk {
   #follow(rule: Rule, before: Watched, state: AlertState, sample: AlertSample): Episode | null {
     if (state.kind === 'quiet') {
       // It never became active, so nobody was told and nothing is to be kept.
-      if (before.state.kind === 'building' && before.episode !== null) this.#journal.removeEpisode(before.episode.id);
+      if (before.state.kind === 'building' && before.episode !== null) this.#forget(before.episode.id);
       return null;
     }
     const same = before.episode !== null && before.episode.state.beganAtMs === state.beganAtMs;
     const previous = same ? before.episode : null;
-    if (before.episode !== null && before.state.kind === 'building' && !same)
-      this.#journal.removeEpisode(before.episode.id);
+    if (before.episode !== null && before.state.kind === 'building' && !same) this.#forget(before.episode.id);
     const words = state.kind === 'ended' ? sample.endWords : sample.words;
     const episode: Episode = {
       ...(previous ?? newEpisode(rule, sample.target, sample.kegId, state, words)),
@@ -65,10 +68,19 @@ export class AlertDesk {
       unverified: false,
     };
     const turned = previous === null || previous.state.kind !== state.kind || previous.unverified;
-    // While building each sample counts for the gap rule; once active only turns are worth a write.
-    if (turned || state.kind === 'building' || this.#unsaved.has(episode.id)) this.#save(rule, episode);
+    // While building, samples count for the gap rule, to the minute; once active only turns are worth a write.
+    const savedMs = this.#buildingSavedMs.get(episode.id) ?? Number.NEGATIVE_INFINITY;
+    const isDue = state.kind === 'building' && sample.atMs - savedMs >= SAVED_EVERY_MS;
+    if (turned || isDue || this.#unsaved.has(episode.id)) this.#save(rule, episode);
+    if (state.kind !== 'building') this.#buildingSavedMs.delete(episode.id);
+    else if (turned || isDue) this.#buildingSavedMs.set(episode.id, sample.atMs);
     if (turned && isTold(episode)) this.#tell(episode);
     return episode;
+  }
+
+  #forget(id: string): void {
+    this.#buildingSavedMs.delete(id);
+    this.#journal.removeEpisode(id);
   }
 
   #save(rule: Rule, episode: Episode): void {

@@ -172,6 +172,18 @@ describe('what is watched going away', () => {
   });
 });
 
+test('an episode that builds is journalled once a minute, not with every sample', () => {
+  const { journal, cold } = aDesk();
+  const saved: number[] = [];
+  const { saveEpisode } = journal;
+  journal.saveEpisode = (episode) => {
+    saved.push(episode.state.lastSampleMs - NOON);
+    saveEpisode.call(journal, episode);
+  };
+  for (let sample = 0; sample < 30; sample += 1) cold(sample / 6, 'holds');
+  expect(saved).toEqual([0, 1, 2, 3, 4].map((minute) => minute * MINUTE));
+});
+
 describe('a journal that takes nothing', () => {
   const atFullDisk = () => {
     const journal = new SqliteJournal(openCatalogueFile(':memory:'));

@@ -3,6 +3,7 @@ import { benchCalculate } from './calculate.ts';
 import { benchEstimate } from './estimate.ts';
 import { printFigure } from './figure.ts';
 import { benchMessages } from './messages.ts';
+import { benchWholePath } from './whole-path.ts';
 
 const { answersMs, limitMs, requests } = await benchCalculate();
 printFigure({
@@ -14,3 +15,4 @@ printFigure({
 });
 for (const figure of benchEstimate()) printFigure(figure);
 for (const figure of await benchMessages()) printFigure(figure);
+for (const figure of await benchWholePath()) printFigure(figure);

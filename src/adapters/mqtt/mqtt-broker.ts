@@ -48,6 +48,8 @@ export class MqttBroker implements Broker {
   /** Counts connections, so that an acknowledgement never goes to a later one. */
   #connection = 0;
   #held = 0;
+  /** Ids of messages that are safe and not acknowledged yet. */
+  #safe: number[] = [];
   /** Lets mqtt.js read on. */
   #readOn: (() => void) | null = null;
 
@@ -131,15 +133,26 @@ export class MqttBroker implements Broker {
         client.stream.destroy();
         return;
       }
-      if (qos === 1 && messageId !== undefined) {
-        client.stream.write(Buffer.from([PUBACK, 2, messageId >> 8, messageId & 0xff]));
-      }
+      if (qos === 1 && messageId !== undefined) this.#acknowledge(client, messageId);
       if (this.#held < HELD_MAX) this.#goOn();
     });
     const readOn = () => callback(qos === 1 ? HELD : undefined);
     // When leaving, the answer to our farewell must still be read.
     if (this.#held < HELD_MAX || this.#client === null) readOn();
     else this.#readOn = readOn;
+  }
+
+  /** All that one sync made safe is acknowledged in one write. */
+  #acknowledge(client: MqttClient, messageId: number): void {
+    this.#safe.push(messageId);
+    if (this.#safe.length > 1) return;
+    const connection = this.#connection;
+    queueMicrotask(() => {
+      const ids = this.#safe;
+      this.#safe = [];
+      if (this.#connection !== connection || !this.#connected) return;
+      client.stream.write(Buffer.from(ids.flatMap((id) => [PUBACK, 2, id >> 8, id & 0xff])));
+    });
   }
 
   #goOn(): void {

@@ -217,7 +217,9 @@ export class FileSpool implements Spool {
     // Not synced: an older checkpoint after a power cut only repeats appends, and those are idempotent.
     await writeFile(`${path}.new`, JSON.stringify(position));
     await rename(`${path}.new`, path);
+    const movedOn = position.segment > this.#checkpoint.segment;
     this.#checkpoint = position;
+    if (!movedOn) return;
     for (const segment of await this.#segments()) {
       if (segment < position.segment) await rm(this.#path(segment), { force: true });
     }

@@ -27,7 +27,11 @@ export async function freePort(): Promise<number> {
 }
 
 /** Mosquitto with the settings that we ship, but for its port and its folder, which outlives it. */
-export async function startMosquitto(folder: string, port?: number): Promise<RunningServer> {
+export async function startMosquitto(
+  folder: string,
+  port?: number,
+  change: (settings: string) => string = (settings) => settings,
+): Promise<RunningServer> {
   const chosen = port ?? (await freePort());
   const kept = join(folder, 'mosquitto');
   await mkdir(kept, { recursive: true });
@@ -36,7 +40,7 @@ export async function startMosquitto(folder: string, port?: number): Promise<Run
   const settings = shipped
     .replace(/^listener .*$/m, `listener ${chosen} 127.0.0.1`)
     .replace(/^persistence_location .*$/m, `persistence_location ${kept}/`);
-  await writeFile(config, `${settings}\nuser root\n`);
+  await writeFile(config, `${change(settings)}\nuser root\n`);
   return answering(spawn('mosquitto', ['-c', config], { stdio: 'ignore' }), 'mosquitto', chosen);
 }
 
