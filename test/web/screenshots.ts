@@ -27,6 +27,8 @@ try {
     ['now', ''],
     ...kegs.map((kegId): [string, string] => [`keg-${kegId}`, `kegs/${kegId}`]),
     ...kegs.map((kegId): [string, string] => [`gas-check-${kegId}`, `kegs/${kegId}/gas-check`]),
+    ['batches', 'batches'],
+    ...(await batchIds(address)).map((batchId): [string, string] => [`batch-${batchId}`, `batches/${batchId}`]),
     ['probes', 'probes'],
     ['alerts', 'alerts'],
     ['settings', 'settings'],
@@ -91,6 +93,14 @@ async function kegIds(at: string): Promise<string[]> {
   const response = await fetch(`${at}api/v1/kegs`);
   const body: { kegs: { kegId: string }[] } = await response.json();
   return body.kegs.map((keg) => keg.kegId);
+}
+
+/** One batch that goes on and one that is over, if there are such: their pages are all alike. */
+async function batchIds(at: string): Promise<string[]> {
+  const response = await fetch(`${at}api/v1/batches`);
+  const { batches }: { batches: { batchId: string; endedAt: string | null }[] } = await response.json();
+  const kinds = [batches.find((batch) => batch.endedAt === null), batches.find((batch) => batch.endedAt !== null)];
+  return kinds.flatMap((batch) => (batch === undefined ? [] : [batch.batchId]));
 }
 
 async function stopped(child: ChildProcess): Promise<void> {

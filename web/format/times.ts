@@ -67,6 +67,12 @@ export const longDay = (atMs: number, zone: string): string =>
 export const dayAndMonth = (atMs: number, zone: string): string =>
   format(zone, { day: 'numeric', month: 'short' }).format(atMs);
 
+/** "20 Nov", "20 Nov 2024": the year is said where it is another than now. */
+export function dayOfYear(atMs: number, nowMs: number, zone: string): string {
+  const year = (ms: number): string => format(zone, { year: 'numeric' }).format(ms);
+  return year(atMs) === year(nowMs) ? dayAndMonth(atMs, zone) : `${dayAndMonth(atMs, zone)} ${year(atMs)}`;
+}
+
 const dayKey = (atMs: number, zone: string): string =>
   format(zone, { year: 'numeric', month: '2-digit', day: '2-digit' }).format(atMs);
 

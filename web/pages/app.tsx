@@ -11,6 +11,8 @@ import { NowPage } from './now.tsx';
 
 const keg = laterPage(async () => (await import('./keg.tsx')).KegPage);
 const gasCheck = laterPage(async () => (await import('./gas-check.tsx')).GasCheckPage);
+const batches = laterPage(async () => (await import('./batches.tsx')).BatchesPage);
+const batch = laterPage(async () => (await import('./batch.tsx')).BatchPage);
 const probes = laterPage(async () => (await import('./probes.tsx')).ProbesPage);
 const alerts = laterPage(async () => (await import('./alerts.tsx')).AlertsPage);
 const settings = laterPage(async () => (await import('./settings.tsx')).SettingsPage);
@@ -20,7 +22,7 @@ const FETCH_AHEAD_MS = 4_000;
 /** Fetches the other pages while Quietkeg is reached: they must open when it no longer is. */
 export function fetchOtherPages(): void {
   later(FETCH_AHEAD_MS, () => {
-    for (const page of [keg, gasCheck, probes, alerts, settings]) page.fetch().catch(() => {});
+    for (const page of [keg, gasCheck, batches, batch, probes, alerts, settings]) page.fetch().catch(() => {});
   });
 }
 
@@ -60,6 +62,10 @@ function Page() {
       return <keg.Page key={here.kegId} kegId={here.kegId} />;
     case 'gas-check':
       return <gasCheck.Page key={here.kegId} kegId={here.kegId} />;
+    case 'batches':
+      return <batches.Page />;
+    case 'batch':
+      return <batch.Page key={here.batchId} batchId={here.batchId} />;
     case 'probes':
       return <probes.Page />;
     case 'alerts':
@@ -91,6 +97,10 @@ function pageTitle(): string {
       return nameOf(here.kegId);
     case 'gas-check':
       return `Gas check, ${nameOf(here.kegId)}`;
+    case 'batches':
+      return 'Batches';
+    case 'batch':
+      return 'Batch';
     case 'probes':
       return 'Probes';
     case 'alerts':

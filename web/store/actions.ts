@@ -1,6 +1,14 @@
 import type { z } from 'zod';
 import type { Episode } from '../../src/contract/alert.ts';
-import type { KegChange, Probe, ProbeSetting, Site, SiteChange } from '../../src/contract/catalogue.ts';
+import type {
+  Batch,
+  BatchDescription,
+  KegChange,
+  Probe,
+  ProbeSetting,
+  Site,
+  SiteChange,
+} from '../../src/contract/catalogue.ts';
 import type { BatchStart, EventEntry, KeptEvent } from '../../src/contract/event.ts';
 import type { WhatIfAnswer, WhatIfRequest } from '../../src/contract/what-if.ts';
 import { EVENT_WORD, listed } from '../format/words.ts';
@@ -12,6 +20,7 @@ export type NewBatch = z.input<typeof BatchStart>;
 export type NewEvent = z.input<typeof EventEntry>;
 export type ProbeEntry = z.input<typeof ProbeSetting>;
 export type SiteEntry = z.input<typeof SiteChange>;
+export type BatchEntry = z.input<typeof BatchDescription>;
 export type KegEntry = z.input<typeof KegChange>;
 
 const id = encodeURIComponent;
@@ -50,6 +59,10 @@ export async function startBatch(
   }
   return null;
 }
+
+/** Describes a batch anew; what is left out stays as it is. */
+export const describeBatch = (batchId: string, entry: BatchEntry): Promise<Answer<Batch>> =>
+  ask<Batch>('PATCH', `/batches/${id(batchId)}`, entry);
 
 /** A question, not a change: it may be given up and asked again. */
 export const askWhatIf = (request: WhatIfRequest, signal: AbortSignal): Promise<Answer<WhatIfAnswer>> =>

@@ -2,10 +2,14 @@ export type Route =
   | { readonly page: 'now' }
   | { readonly page: 'keg'; readonly kegId: string }
   | { readonly page: 'gas-check'; readonly kegId: string }
+  | { readonly page: 'batches' }
+  | { readonly page: 'batch'; readonly batchId: string }
   | { readonly page: 'probes' }
   | { readonly page: 'alerts' }
   | { readonly page: 'settings' }
   | { readonly page: 'nowhere'; readonly path: string };
+
+const LISTS = ['batches', 'probes', 'alerts', 'settings'] as const;
 
 /** What an address shows. The service answers all of these with the same page. */
 export function routeOf(path: string): Route {
@@ -17,11 +21,17 @@ export function routeOf(path: string): Route {
     const kegId = decoded(second);
     return kegId === null ? { page: 'nowhere', path } : { page: ofKeg, kegId };
   }
-  if (parts.length === 1 && (first === 'probes' || first === 'alerts' || first === 'settings')) return { page: first };
+  if (first === 'batches' && second !== undefined && parts.length === 2) {
+    const batchId = decoded(second);
+    return batchId === null ? { page: 'nowhere', path } : { page: 'batch', batchId };
+  }
+  const list = LISTS.find((page) => page === first);
+  if (parts.length === 1 && list !== undefined) return { page: list };
   return { page: 'nowhere', path };
 }
 
 export const pathOfKeg = (kegId: string): string => `/kegs/${encodeURIComponent(kegId)}`;
+export const pathOfBatch = (batchId: string): string => `/batches/${encodeURIComponent(batchId)}`;
 export const gasCheckPathOf = (kegId: string): string => `${pathOfKeg(kegId)}/gas-check`;
 
 function decoded(text: string): string | null {

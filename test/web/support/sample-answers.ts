@@ -1,6 +1,7 @@
 import type { Curve } from '../../../src/contract/curve.ts';
 import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
+import { SAMPLE_BATCHES } from '../../../web/components/batch-list/sample-batches.ts';
 import { REPORTS } from '../../../web/components/gas-check/sample-reports.ts';
 import { SAMPLE_ALERT, SILENT_ALERT } from '../../../web/components/sample-states.ts';
 import { COMES_IN } from '../../../web/components/what-if/sample-answers.ts';
@@ -11,7 +12,7 @@ const HOUR_MS = 60 * MINUTE_MS;
 const AMBIENT_KPA = 100.8;
 
 /** An invented week of one keg: chilled, set, a gap of four hours, a colder fridge. Hour 0 is the filling. */
-export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean): Curve {
+export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean, batchId = 'b1'): Curve {
   const bucketMs = Math.max(MINUTE_MS, Math.round((hours * HOUR_MS) / 500));
   const count = Math.floor((hours * HOUR_MS) / bucketMs);
   const times = Array.from({ length: count }, (_, index) => nowMs - (count - 1 - index) * bucketMs);
@@ -24,7 +25,7 @@ export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean)
   });
   return {
     kegId: 'right',
-    batchId: 'b1',
+    batchId,
     from: new Date(times[0] ?? nowMs).toISOString(),
     to: new Date(nowMs).toISOString(),
     bucketMs,
@@ -95,6 +96,13 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
     give(`/kegs/${kegId}/gas-check`, kegId === 'one' ? REPORTS.empty : REPORTS.before);
     give(`/kegs/${kegId}/events`, { events: sampleEvents(kegId, at) });
   }
+  give('/batches', { batches: SAMPLE_BATCHES });
+  for (const batch of SAMPLE_BATCHES) {
+    const { batchId, endedAt } = batch;
+    give(`/batches/${batchId}`, batch);
+    const endMs = endedAt === null ? nowMs : Date.parse(endedAt);
+    give(`/batches/${batchId}/curve`, sampleCurve(endMs, 146, batchId !== 'b-2', batchId));
+  }
   service.answers.set('POST /what-if', { status: 200, body: COMES_IN });
   give('/probes', sampleProbes(at));
   give('/rejections', {
@@ -118,6 +126,15 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
   });
 }
 
+/** What was done with the batch before, by days ago. */
+const EARLIER: readonly (readonly [id: string, kind: string, daysAgo: number, more: object])[] = [
+  ['p1', 'keg-filled', 15.079, { totalLitres: 19, beerLitres: 18.1, beerState: 'flat' }],
+  ['p2', 'gas-opened', 15, {}],
+  ['p3', 'target-set', 14.9, { volumes: 2.4, tolerance: 0.2, celsius: 2 }],
+  ['p4', 'beer-drawn', 9.8, { litres: 6 }],
+  ['p5', 'keg-emptied', 9.0001, {}],
+];
+
 function sampleEvents(kegId: string, at: (hoursAgo: number) => string) {
   const event = (eventId: string, kind: string, hoursAgo: number, more = {}) => ({
     eventId,
@@ -135,6 +152,7 @@ function sampleEvents(kegId: string, at: (hoursAgo: number) => string) {
     event('e5', 'regulator-set', 80, { kpaGauge: 62, supply: 'gas' }),
     event('e6', 'fridge-set', 60, { celsius: 1.5, place: 'fridge' }),
     event('e7', 'gas-closed', 1),
+    ...(kegId === 'middle' ? EARLIER.map(([eventId, kind, days, more]) => event(eventId, kind, days * 24, more)) : []),
   ];
 }
 

@@ -25,6 +25,8 @@ export interface CurvePanelProps {
   readonly units: Units;
   readonly zone: string;
   readonly nowMs: number;
+  /** When the beer was out of its keg: nothing later is shown. Left out while it is in. */
+  readonly endedMs?: number | null;
   /** What went wrong with the last question, or null. */
   readonly trouble: string | null;
   readonly onRange: (range: Range) => void;
@@ -67,11 +69,13 @@ export function CurvePanel(props: CurvePanelProps) {
   );
 }
 
-function RangeButtons({ range, batchFromMs, span, nowMs, onRange }: CurvePanelProps) {
+function RangeButtons({ range, batchFromMs, span, nowMs, endedMs = null, onRange }: CurvePanelProps) {
+  const latestMs = endedMs ?? nowMs;
+  const last = (length: string): string => (endedMs === null ? length : `Last ${length.toLowerCase()}`);
   const choices: readonly (readonly [label: string, range: Range])[] = [
-    ['6 h', { kind: 'last', hours: 6 }],
-    ['Day', { kind: 'last', hours: 24 }],
-    ['Week', { kind: 'last', hours: 168 }],
+    [last('6 h'), { kind: 'last', hours: 6 }],
+    [last('Day'), { kind: 'last', hours: 24 }],
+    [last('Week'), { kind: 'last', hours: 168 }],
     ...(batchFromMs === null ? [] : [['Whole batch', { kind: 'batch', fromMs: batchFromMs }] as const]),
   ];
   const same = (other: Range): boolean =>
@@ -86,21 +90,21 @@ function RangeButtons({ range, batchFromMs, span, nowMs, onRange }: CurvePanelPr
         </button>
       ))}
       <span class="gap" />
-      <button class="btn" type="button" onClick={() => show(moved(span, -0.5, nowMs))}>
+      <button class="btn" type="button" onClick={() => show(moved(span, -0.5, latestMs))}>
         Earlier
       </button>
       <button
         class="btn"
         type="button"
-        disabled={span.toMs >= nowMs - 60_000}
-        onClick={() => show(moved(span, 0.5, nowMs))}
+        disabled={span.toMs >= latestMs - 60_000}
+        onClick={() => show(moved(span, 0.5, latestMs))}
       >
         Later
       </button>
-      <button class="btn" type="button" onClick={() => show(zoomed(span, 0.5, middle, nowMs))}>
+      <button class="btn" type="button" onClick={() => show(zoomed(span, 0.5, middle, latestMs))}>
         Closer
       </button>
-      <button class="btn" type="button" onClick={() => show(zoomed(span, 2, middle, nowMs))}>
+      <button class="btn" type="button" onClick={() => show(zoomed(span, 2, middle, latestMs))}>
         Wider
       </button>
     </div>
@@ -114,7 +118,7 @@ interface ChartsProps extends CurvePanelProps {
 }
 
 function Charts(props: ChartsProps) {
-  const { columns, span, units, zone, nowMs, target, events, row, onRow, onRange } = props;
+  const { columns, span, units, zone, nowMs, endedMs, target, events, row, onRow, onRange } = props;
   const [ref, size] = useSize<HTMLDivElement>();
   const [lower, setLower] = useState<Lower>('temperature');
   const width = size?.width ?? 0;
@@ -129,7 +133,7 @@ function Charts(props: ChartsProps) {
   const upper = useMemo(() => ({ ...common, columns: top.columnsOf(columns) }), [common, top]);
   const under = useMemo(() => ({ ...common, columns: bottom.columnsOf(columns) }), [common, bottom]);
   const choose = (fromMs: number, toMs: number): void =>
-    onRange({ kind: 'span', ...zoomed({ fromMs, toMs }, 1, (fromMs + toMs) / 2, nowMs) });
+    onRange({ kind: 'span', ...zoomed({ fromMs, toMs }, 1, (fromMs + toMs) / 2, endedMs ?? nowMs) });
   return (
     <div class="charts" ref={ref}>
       <Cursor {...props}>

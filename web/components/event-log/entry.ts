@@ -182,7 +182,8 @@ export interface Shared {
   readonly how: 'in' | 'on';
 }
 
-interface Names {
+/** Of a keg’s fridge and gas. */
+export interface Names {
   readonly placeId: string;
   readonly placeName: string;
   readonly supplyId: string;

@@ -1,16 +1,14 @@
 import { useState } from 'preact/hooks';
 import type { Units } from '../../../src/contract/catalogue.ts';
 import type { KeptEvent } from '../../../src/contract/event.ts';
-import { clockTime } from '../../format/times.ts';
 import { EVENT_WORD } from '../../format/words.ts';
 import type { NewEvent } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
-import { serviceMinute } from '../../store/clock.ts';
-import { zone } from '../../store/dashboard.ts';
 import { Trouble } from '../form/trouble.tsx';
 import { useTrouble } from '../form/use-trouble.ts';
-import { byFilling, eventDetail, type Shared, sharedWith } from './entry.ts';
+import { byFilling, type Shared, sharedWith } from './entry.ts';
 import { EventForm, type FormDefaults } from './event-form.tsx';
+import { EventList } from './event-list.tsx';
 import './event-log.css';
 
 interface Props {
@@ -32,7 +30,17 @@ export function EventLog({ events, filledAtMs, units, defaults, onEnter, onWithd
   const [trouble, setTrouble] = useTrouble();
   const { newest, before } = byFilling(events, filledAtMs);
   const shown = all ? newest : newest.slice(0, SHOWN_FIRST);
-  const list = { units, defaults, onWithdraw: async (id: string) => setTrouble(await onWithdraw(id)) };
+  const list = {
+    units,
+    names: defaults,
+    action: (event: KeptEvent) => (
+      <Withdraw
+        event={event}
+        shared={sharedWith(event, defaults)}
+        onWithdraw={async (id: string) => setTrouble(await onWithdraw(id))}
+      />
+    ),
+  };
   return (
     <section class="part log" aria-labelledby="h-log">
       <header>
@@ -40,7 +48,7 @@ export function EventLog({ events, filledAtMs, units, defaults, onEnter, onWithd
       </header>
       <EventForm units={units} defaults={defaults} onEnter={onEnter} />
       <Trouble trouble={trouble} />
-      <List events={shown} {...list} />
+      <EventList events={shown} {...list} />
       {events.length === 0 && (
         <p class="note">Nothing was entered yet. What you do with gas, fridge and keg belongs here.</p>
       )}
@@ -52,34 +60,10 @@ export function EventLog({ events, filledAtMs, units, defaults, onEnter, onWithd
       {before.length > 0 && (
         <details class="before" onToggle={(event) => setOpened(event.currentTarget.open)}>
           <summary>Before this beer came in: {before.length}</summary>
-          {opened && <List events={before} {...list} />}
+          {opened && <EventList events={before} {...list} />}
         </details>
       )}
     </section>
-  );
-}
-
-interface ListProps extends Pick<Props, 'events' | 'units' | 'defaults'> {
-  readonly onWithdraw: (eventId: string) => Promise<void>;
-}
-
-function List({ events, units, defaults, onWithdraw }: ListProps) {
-  return (
-    <ol>
-      {events.map((event) => {
-        const shared = sharedWith(event, defaults);
-        return (
-          <li key={event.eventId}>
-            <span class="when">{clockTime(Date.parse(event.at), serviceMinute.value, zone.value)}</span>
-            <div>
-              <b>{EVENT_WORD[event.kind]}</b> {eventDetail(event, units)}
-              {shared !== null && <span class="shared">for the whole {shared.name}</span>}
-              <Withdraw event={event} shared={shared} onWithdraw={onWithdraw} />
-            </div>
-          </li>
-        );
-      })}
-    </ol>
   );
 }
 

@@ -3,7 +3,7 @@ import { clockTime, longDay } from '../../format/times.ts';
 import { VERDICT_WAS, withoutStop } from '../../format/words.ts';
 import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
-import { gasCheckPathOf } from '../../store/routes.ts';
+import { gasCheckPathOf, pathOfBatch } from '../../store/routes.ts';
 import { StateWord } from '../sign/state-word.tsx';
 import './keg-head.css';
 
@@ -20,7 +20,14 @@ export function KegHead({ keg, oldSinceMs }: { readonly keg: KegState; readonly 
     <div class={`head is-${kind}`}>
       <p class="name">
         <a href="/">‹ All kegs</a>
-        <b>{keg.batchName ?? keg.name}</b> <span class="soft">{facts.join(', ')}</span>
+        {keg.batchId === null ? (
+          <b>{keg.name}</b>
+        ) : (
+          <a href={pathOfBatch(keg.batchId)}>
+            <b>{keg.batchName ?? keg.name}</b>
+          </a>
+        )}{' '}
+        <span class="soft">{facts.join(', ')}</span>
       </p>
       <StateWord kind={kind} heading />
       <p class={kind === 'act' ? 'slip' : 'say-so'}>{kind === 'act' ? withoutStop(sentence) : sentence}</p>

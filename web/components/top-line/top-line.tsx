@@ -3,6 +3,7 @@ import './top-line.css';
 
 const PAGES: readonly { readonly page: Route['page']; readonly label: string; readonly href: string }[] = [
   { page: 'now', label: 'Now', href: '/' },
+  { page: 'batches', label: 'Batches', href: '/batches' },
   { page: 'probes', label: 'Probes', href: '/probes' },
   { page: 'alerts', label: 'Alerts', href: '/alerts' },
   { page: 'settings', label: 'Settings', href: '/settings' },
