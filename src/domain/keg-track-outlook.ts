@@ -36,8 +36,6 @@ const COLD_ABOVE_C = 0.5;
 const FALLING_C = 0.3;
 /** A risk that is not taken. */
 const RISK = 0.05;
-/** More than thermometer, gauge and air in the headspace are ever off by together (volumes). */
-const CLEAR_VOLUMES = 0.2;
 /** Steps of half an hour. */
 const STEADY_STEPS = 6;
 
@@ -107,23 +105,13 @@ function passesTopInHours(
 ): number | null {
   const { estimate, facts } = basis;
   if (estimate === null) return null;
-  const { low, high } = facts.target;
+  const { high } = facts.target;
   if (estimate.probabilityAbove(high) > RISK) return 0;
   const headspaceKpaGauge = pressureAhead(basis, headspacePressure);
   if (beerTemperature === null || headspaceKpaGauge === null) return null;
   const beerC = temperatureAhead(basis, beerTemperature.value);
-  const end = equilibriumOrNull(beerC, headspaceKpaGauge, ambientKpaAbsolute, basis.co2Ratio);
-  // Whatever the probes' errors, beer that ends this far below the top never passes it.
-  if (end !== null && end < high - CLEAR_VOLUMES) return null;
-  return estimate.prospect({
-    beerC,
-    headspaceKpaGauge,
-    ambientKpaAbsolute,
-    hours: HORIZON_HOURS,
-    points: 2,
-    goal: { low, high },
-    fromVolumes: null,
-  }).passingHours;
+  const ahead = { beerC, headspaceKpaGauge, ambientKpaAbsolute, horizonHours: HORIZON_HOURS };
+  return estimate.hoursUntilAbove(high, ahead, RISK);
 }
 
 function steadiness({ inputs, altitudeKpa, untilMs, filling }: OutlookBasis): TrackOutput['steadiness'] {

@@ -21,6 +21,17 @@ export interface RunningEstimate {
       readonly horizonHours: number;
     },
   ): HoursAhead | null;
+  /** Hours until the belief that the beer holds more than that reaches `risk`; null: not within the horizon. */
+  hoursUntilAbove(
+    volumes: number,
+    ahead: {
+      readonly beerC: number;
+      readonly headspaceKpaGauge: number;
+      readonly ambientKpaAbsolute: number;
+      readonly horizonHours: number;
+    },
+    risk: number,
+  ): number | null;
   /** The content to come along a path of temperatures and pressures; hours count from now and rise. */
   forecast(
     path: readonly { readonly hours: number; readonly beerC: number; readonly kpaGauge: number }[],

@@ -148,11 +148,10 @@ describe('the risk of passing the top', () => {
     expect(outlook({ answers: { above: 0.2 } }).output.passesTopInHours).toBe(0);
   });
 
-  test('is none, where the end lies well below, and else as the estimate says', () => {
-    expect(outlook({ kpaAt: () => 60 }).output.passesTopInHours).toBeNull();
+  test('is as the estimate says, where pressure and temperature are known', () => {
     expect(outlook({ kpaAt: () => 90 }).output.passesTopInHours).toBe(33);
-    // Colder than the chart reaches: nothing can be ruled out.
-    expect(outlook({ beerAt: () => -4 }).output.passesTopInHours).toBe(33);
+    expect(outlook({ kpaAt: () => null }).output.passesTopInHours).toBeNull();
+    expect(outlook({ beerAt: () => null }).output.passesTopInHours).toBeNull();
   });
 });
 

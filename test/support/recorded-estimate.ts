@@ -52,10 +52,11 @@ export class RecordedEstimate implements RunningEstimate {
     return this.answers.hours ?? null;
   }
 
+  hoursUntilAbove = () => 33;
   forecast = () => [];
 
   prospect() {
-    return { course: [], insideIn: null, insideProbability: 0, passingProbability: 0, passingHours: 33 };
+    return { course: [], insideIn: null, insideProbability: 0, passingProbability: 0, passingHours: null };
   }
 
   closedKegs = () => ({ after: () => new Float64Array() });

@@ -108,6 +108,29 @@ export function hoursUntilWithin(
   return { hours: pick(0.5), lowHours: pick(0.05), highHours: Math.min(horizonHours, pick(0.95)) };
 }
 
+/** Hours until the share of particles that are past a content reaches `risk`; null: not within the horizon. */
+export function hoursUntilAbove(
+  cloud: Cloud,
+  weights: Float64Array,
+  course: Course,
+  volumes: number,
+  ahead: AheadConditions,
+  risk: number,
+): number | null {
+  const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute, horizonHours } = ahead;
+  if (![beerC, kpaGauge, ambientKpaAbsolute, horizonHours].every(Number.isFinite)) return null;
+  const scouts = scoutsOf(cloud, weights);
+  const leaps = leapsWithin(horizonHours, courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute }));
+  const found = new Float64Array(SCOUTS);
+  const goal = { low: volumes, high: Number.POSITIVE_INFINITY };
+  for (let index = 0; index < SCOUTS; index += 1) {
+    found[index] = arrivalOf(scouts, index, goal, leaps, horizonHours) ?? Number.POSITIVE_INFINITY;
+  }
+  found.sort();
+  const hours = at(found, Math.min(SCOUTS - 1, Math.floor(risk * SCOUTS)));
+  return hours <= horizonHours ? hours : null;
+}
+
 /** When a scout comes within the goal (h), by a straight line between two looks; null: not within the horizon. */
 function arrivalOf(
   scouts: Cloud,

@@ -4,7 +4,7 @@
  * the gas is closed the headspace tells. Contents are chart volumes: what a chart reads at the beer's temperature and the CO2
  * pressure at which it neither takes up nor gives off gas.
  */
-import { type AheadConditions, forecastAlong, hoursUntilWithin, type PathPoint } from './ahead.ts';
+import { type AheadConditions, forecastAlong, hoursUntilAbove, hoursUntilWithin, type PathPoint } from './ahead.ts';
 import { type ClosedKegs, closedKegsOf } from './closed-kegs.ts';
 import { at, type Cloud, contentOf, copyCloud, type PackedCloud, packCloud, unpackCloud } from './cloud.ts';
 import type { Course } from './course.ts';
@@ -198,6 +198,11 @@ export class Estimator {
   /** Hours until the content lies within `goal` under constant conditions; null: not within the horizon, as far as can be told. */
   hoursUntil(goal: { readonly low: number; readonly high: number }, ahead: AheadConditions): HoursAhead | null {
     return hoursUntilWithin(this.#cloud, this.#weights, this.#course, goal, ahead);
+  }
+
+  /** Hours until the belief that the content is past a value reaches `risk`; null: not within the horizon. */
+  hoursUntilAbove(volumes: number, ahead: AheadConditions, risk: number): number | null {
+    return hoursUntilAbove(this.#cloud, this.#weights, this.#course, volumes, ahead, risk);
   }
 
   /** The content to come along a path of temperatures and pressures; hours count from now and rise. */
