@@ -50,11 +50,14 @@ export class Retention {
   /** Goes through all probes once; resolves to how many readings went. Rejects if the store cannot be reached. */
   async run(): Promise<number> {
     const { register, store, rawDays, clock } = this.#options;
+    const extents = await store.extents();
+    // A clock that leapt ahead must not make everything old: nothing is older than the newest reading makes it.
+    const newestMs = extents.reduce((newest, { lastMs }) => Math.max(newest, lastMs), Number.NEGATIVE_INFINITY);
+    const nowMs = Math.min(clock.nowMs(), newestMs);
+    const agoMs = nowMs - rawDays * DAY_MS;
     let retired = 0;
-    for (const { probeId } of await store.extents()) {
+    for (const { probeId } of extents) {
       const probe = register.directory().byId(probeId);
-      const nowMs = clock.nowMs();
-      const agoMs = nowMs - rawDays * DAY_MS;
       const beforeMs =
         probe === null ? agoMs : retireBeforeMs(probe.subject, register.kegs(), register.batches(), rawDays, nowMs);
       retired += await this.#retire(probeId, beforeMs, agoMs);

@@ -10,7 +10,7 @@ export interface Keyed {
 }
 
 /** Lines in memory at a time. */
-const RUN_LINES = 100_000;
+const RUN_LINES = 25_000;
 
 /**
  * The same lines in order of their keys; lines of one key keep their order. What does not fit into memory goes into

@@ -9,6 +9,8 @@ import { World } from '../support/world.ts';
 
 const BEER = 'one.beer-temperature';
 const AGO = NOON - 90 * DAY;
+/** A probe that is heard now. */
+const ALIVE = 'site.ambient-pressure';
 
 function readings(fromMs: number, count: number, everyMs: number, receivedAtMs = fromMs, probeId = BEER): Reading[] {
   return Array.from({ length: count }, (_, i) => {
@@ -18,7 +20,7 @@ function readings(fromMs: number, count: number, everyMs: number, receivedAtMs =
 
 async function retention(...batches: Reading[][]) {
   const world = await World.make();
-  for (const batch of batches) await world.store.append(batch);
+  for (const batch of [...batches, readings(NOON, 1, 1, NOON, ALIVE)]) await world.store.append(batch);
   const { register } = world.services;
   const { store, clock, log } = world;
   const job = new Retention({ register, store, clock, log: log.log, rawDays: 90 });
@@ -92,6 +94,13 @@ describe('a round', () => {
     expect(await raw()).toHaveLength(500);
     expect(await raw('two.beer-temperature')).toHaveLength(16);
   });
+});
+
+test('a clock that leaps ahead by years makes nothing old', async () => {
+  const { run, world, raw } = await retention(readings(NOON - 80 * DAY, 5000, MINUTE));
+  world.clock.stepWall(3650 * DAY);
+  expect(await run()).toBe(0);
+  expect(await raw()).toHaveLength(5000);
 });
 
 describe('by itself', () => {

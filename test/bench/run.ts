@@ -3,6 +3,7 @@ import { benchCalculate } from './calculate.ts';
 import { benchEstimate } from './estimate.ts';
 import { printFigure } from './figure.ts';
 import { benchMessages } from './messages.ts';
+import { benchReadings } from './readings.ts';
 import { benchWholePath } from './whole-path.ts';
 
 const { answersMs, limitMs, requests } = await benchCalculate();
@@ -14,5 +15,6 @@ printFigure({
   limitIs: 'parsing and writing the same JSON',
 });
 for (const figure of benchEstimate()) printFigure(figure);
+for (const figure of await benchReadings()) printFigure(figure);
 for (const figure of await benchMessages()) printFigure(figure);
 for (const figure of await benchWholePath()) printFigure(figure);

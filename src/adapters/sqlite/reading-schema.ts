@@ -8,8 +8,10 @@ import type { DatabaseSync } from 'node:sqlite';
  * rewrite a page per probe and batch (some 5 kB a reading), which wears out memory cards; so readings land in
  * `incoming`, an append-only table, and move over in large sorted portions.
  * `quarter` sums up in quarters of an hour what has moved, so that the curve of a year does not read a year; `probe.moved`
- * counts it. Readings that are old enough leave `reading`: `minute` keeps what each minute said, in sums that late readings
- * add to. Nothing leaves `quarter`. Before `probe.retired_until_ms` there may be minutes.
+ * counts it. `hour` sums up `quarter` before `probe.hours_until_ms`: it follows when somebody asks, because keeping up with
+ * every portion would write another page for each probe. Readings that are old enough leave `reading`: `minute` keeps what
+ * each minute said, in sums that late readings add to. Nothing leaves `quarter` and `hour`. Before `probe.retired_until_ms`
+ * there may be minutes.
  * `received_after_ms` is receipt minus measurement: mostly small, so it takes a byte or two instead of six.
  */
 const MIGRATIONS: readonly string[] = [
@@ -67,6 +69,16 @@ const MIGRATIONS: readonly string[] = [
      select probe, time_ms - (time_ms % 900000 + 900000) % 900000, min(value), max(value), sum(value), count(*)
      from reading group by 1, 2;
    drop table hour;`,
+  `create table hour (
+     probe integer not null,
+     start_ms integer not null,
+     low real not null,
+     high real not null,
+     total real not null,
+     number integer not null,
+     primary key (probe, start_ms)
+   ) strict, without rowid;
+   alter table probe add column hours_until_ms integer;`,
 ];
 
 /** Marks a file as ours ("qkRd"), so that another program's database is not taken for a reading store. */

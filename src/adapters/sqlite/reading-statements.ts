@@ -15,6 +15,7 @@ const COLUMNS = 'probe, time_ms, ordinal, value, received_after_ms, time_from';
 
 export const MINUTE_MS = 60_000;
 export const QUARTER_MS = 900_000;
+export const HOUR_MS = 3_600_000;
 
 /** Start of the span of a length that a time lies in. % keeps the sign, hence adding the length before 1970. */
 const startOf = (time: string, length: string) => `${time} - (${time} % ${length} + ${length}) % ${length}`;
@@ -22,9 +23,10 @@ const startOf = (time: string, length: string) => `${time} - (${time} % ${length
 /** Numbers bind as REAL, and a remainder of those is not the one wanted. */
 const BUCKET_START = startOf('time_ms', 'cast(:bucketMs as integer)');
 
-const raggedEnd = (from: string, to: string) => `select time_ms, value, value, value, 1
+const raggedEnd = (from: string, to: string) => `select ${BUCKET_START} as start_ms, value as low, value as high,
+        value as total, 1 as number
         from main.reading where probe = :key and time_ms >= ${from} and time_ms < ${to}
-      union all select start_ms, low, high, total, number
+      union all select ${startOf('start_ms', 'cast(:bucketMs as integer)')}, low, high, total, number
         from main.minute where probe = :key and start_ms >= ${from} and start_ms < ${to}`;
 
 const ADD_SUMS = `on conflict do update set low = min(low, excluded.low), high = max(high, excluded.high),
@@ -59,17 +61,30 @@ const SQL = {
       union all select time_ms, value, value, value, 1
         from temp.tail where probe = :key and time_ms >= :fromMs and time_ms < :toMs
     ) group by 1 order by 1`,
-  // Whole quarters of an hour from their sums, the ragged ends and what has not moved yet from what is finer.
-  bucketsOfQuarters: `select ${BUCKET_START} as start_ms,
-      min(low) as low, sum(total) / sum(number) as mean, max(high) as high, sum(number) as number
+  // Whole quarters of an hour; they are put together by their reader, which is twice as fast as grouping here.
+  quarters: `select start_ms, low, high, total, number from main.quarter
+    where probe = ? and start_ms >= ? and start_ms < ? order by start_ms`,
+  hours: `select start_ms, low, high, total, number from main.hour
+    where probe = ? and start_ms >= ? and start_ms < ? order by start_ms`,
+  hoursUntil: 'select hours_until_ms from main.probe where key = ?',
+  newestQuarter: 'select start_ms from main.quarter where probe = ? order by start_ms desc limit 1',
+  sumUpHours: `insert into main.hour (probe, start_ms, low, high, total, number)
+    select probe, ${startOf('start_ms', String(HOUR_MS))}, min(low), max(high), sum(total), sum(number)
+      from main.quarter where probe = :key and start_ms >= :fromMs and start_ms < :toMs group by 1, 2`,
+  markHours: 'update main.probe set hours_until_ms = :toMs where key = :key',
+  // Only what came late: hours that are not summed up yet will find it in their quarters.
+  sumUpLateHours: `insert into main.hour (probe, start_ms, low, high, total, number)
+    select probe, ${startOf('time_ms', String(HOUR_MS))}, min(value), max(value), sum(value), count(*)
+      from temp.tail join main.probe on key = probe where time_ms < hours_until_ms group by 1, 2
+    ${ADD_SUMS}`,
+  // What whole quarters leave out: the ragged ends, and what has not moved yet.
+  besideQuarters: `select start_ms, min(low), max(high), sum(total), sum(number)
     from (
-      select start_ms as time_ms, low, high, total, number
-        from main.quarter where probe = :key and start_ms >= :firstQuarterMs and start_ms < :endQuarterMs
-      union all ${raggedEnd(':fromMs', ':firstQuarterMs')}
+      ${raggedEnd(':fromMs', ':firstQuarterMs')}
       union all ${raggedEnd(':endQuarterMs', ':toMs')}
-      union all select time_ms, value, value, value, 1
+      union all select ${BUCKET_START} as start_ms, value, value, value, 1
         from temp.tail where probe = :key and time_ms >= :fromMs and time_ms < :toMs
-    ) group by 1 order by 1`,
+    ) group by 1`,
   sumUpTail: `insert into main.quarter (probe, start_ms, low, high, total, number)
     select probe, ${startOf('time_ms', String(QUARTER_MS))}, min(value), max(value), sum(value), count(*)
       from temp.tail where true group by 1, 2
@@ -100,6 +115,9 @@ const SQL = {
 export function prepareReadingStatements(db: DatabaseSync): ReadingStatements {
   const prepared: Partial<Record<keyof typeof SQL, StatementSync>> = {};
   for (const name of Object.keys(SQL) as (keyof typeof SQL)[]) prepared[name] = db.prepare(SQL[name]);
+  prepared.hours?.setReturnArrays(true);
+  prepared.quarters?.setReturnArrays(true);
+  prepared.besideQuarters?.setReturnArrays(true);
   return prepared as ReadingStatements;
 }
 

@@ -7,12 +7,15 @@ import {
   assertWholeMinutes,
   bucketStartMs,
   clampToStorable,
+  STORABLE_MS_MIN,
   storedValue,
   whyNotStorable,
 } from '../../domain/storable-reading.ts';
 import type { AppendOutcome, ReadingStore, RefusedReading, SeriesExtent } from '../../ports/reading-store.ts';
+import { BucketSums, type SumsRow } from './bucket-sums.ts';
 import { prepareReadingFile } from './reading-schema.ts';
 import {
+  HOUR_MS,
   MINUTE_MS,
   prepareReadingStatements,
   QUARTER_MS,
@@ -26,6 +29,9 @@ import {
  * still takes a fraction of a second.
  */
 const INCOMING_ROWS_MAX = 10_000;
+
+/** Hours may lag behind quarters by this much (ms): a few hundred rows more to read. */
+const HOURS_LAG_MS = 48 * HOUR_MS;
 
 /** What an open store works with. */
 interface OpenFile {
@@ -102,15 +108,26 @@ export class SqliteReadingStore implements ReadingStore {
 
   async buckets(probeId: string, fromMs: number, toMs: number, bucketMs: number): Promise<ReadingBucket[]> {
     assertBucketMs(bucketMs);
-    return this.#read(probeId, [], (file, key) =>
-      bucketRows(file, { key, fromMs, toMs, bucketMs }).map((row) => ({
-        startMs: Number(row.start_ms),
-        min: Number(row.low),
-        mean: Number(row.mean),
-        max: Number(row.high),
-        count: Number(row.number),
-      })),
-    );
+    if (bucketMs % HOUR_MS === 0) this.#sumUpHours(probeId, toMs);
+    return this.#read(probeId, [], (file, key) => {
+      const asked = { key, fromMs, toMs, bucketMs };
+      return bucketMs % QUARTER_MS === 0 ? bucketsOfQuarters(file, asked) : bucketsOf(file, asked);
+    });
+  }
+
+  /** Lets hours follow up to `toMs`, if they lag so far that it matters. */
+  #sumUpHours(probeId: string, toMs: number): void {
+    const file = this.#opened();
+    const lag = this.#read(probeId, null, (_, key) => hoursLag(file, key, toMs));
+    if (lag === null || lag.toMs - lag.fromMs < HOURS_LAG_MS) return;
+    inTransaction(file, 'immediate', () => {
+      // Again, because another process may have done it in the meantime.
+      const key = keyOf(file, probeId);
+      const now = key === undefined ? null : hoursLag(file, key, toMs);
+      if (key === undefined || now === null) return;
+      file.statements.sumUpHours.run({ key, ...now });
+      file.statements.markHours.run({ key, toMs: now.toMs });
+    });
   }
 
   async retire(probeId: string, fromMs: number, toMs: number): Promise<number> {
@@ -201,12 +218,47 @@ interface BucketQuestion {
   readonly bucketMs: number;
 }
 
-function bucketRows({ statements }: OpenFile, asked: BucketQuestion) {
-  if (asked.bucketMs % QUARTER_MS !== 0) return statements.buckets.all({ ...asked });
-  const [fromMs, toMs] = [clampToStorable(asked.fromMs), clampToStorable(asked.toMs)];
+function bucketsOf({ statements }: OpenFile, asked: BucketQuestion): ReadingBucket[] {
+  return statements.buckets.all({ ...asked }).map((row) => ({
+    startMs: Number(row.start_ms),
+    min: Number(row.low),
+    mean: Number(row.mean),
+    max: Number(row.high),
+    count: Number(row.number),
+  }));
+}
+
+/** What of quarters is not in hours yet, up to a time; null if there is nothing. The newest hour still fills. */
+function hoursLag({ statements }: OpenFile, key: number, toMs: number): { fromMs: number; toMs: number } | null {
+  const newest = statements.newestQuarter.get(key);
+  if (newest === undefined) return null;
+  const untilMs = bucketStartMs(Math.min(clampToStorable(toMs), Number(newest.start_ms)), HOUR_MS);
+  const done = statements.hoursUntil.get(key)?.hours_until_ms ?? null;
+  const fromMs = done === null ? STORABLE_MS_MIN : Number(done);
+  return fromMs < untilMs ? { fromMs, toMs: untilMs } : null;
+}
+
+/** Buckets of whole quarters of an hour: from hours where they can be, then quarters, and the ragged ends from what is finer. */
+function bucketsOfQuarters({ statements }: OpenFile, { key, bucketMs, ...span }: BucketQuestion): ReadingBucket[] {
+  const [fromMs, toMs] = [clampToStorable(span.fromMs), clampToStorable(span.toMs)];
   const firstQuarterMs = Math.min(Math.ceil(fromMs / QUARTER_MS) * QUARTER_MS, toMs);
   const endQuarterMs = Math.max(Math.floor(toMs / QUARTER_MS) * QUARTER_MS, firstQuarterMs);
-  return statements.bucketsOfQuarters.all({ ...asked, fromMs, toMs, firstQuarterMs, endQuarterMs });
+  const hoursUntil = bucketMs % HOUR_MS === 0 ? statements.hoursUntil.get(key)?.hours_until_ms : null;
+  const firstHourMs = Math.min(Math.ceil(firstQuarterMs / HOUR_MS) * HOUR_MS, endQuarterMs);
+  const hoursEndMs = Math.min(bucketStartMs(endQuarterMs, HOUR_MS), Number(hoursUntil ?? firstHourMs));
+  const endHourMs = Math.max(hoursEndMs, firstHourMs);
+  const beside = { key, bucketMs, fromMs, toMs, firstQuarterMs, endQuarterMs };
+  const sums = new BucketSums(bucketMs);
+  for (const rows of [
+    statements.quarters.all(key, firstQuarterMs, firstHourMs),
+    statements.hours.all(key, firstHourMs, endHourMs),
+    statements.quarters.all(key, endHourMs, endQuarterMs),
+    statements.besideQuarters.all(beside),
+  ]) {
+    // Rows are arrays, which the types of statements do not know.
+    for (const row of rows as unknown as readonly SumsRow[]) sums.add(row);
+  }
+  return sums.buckets();
 }
 
 /** Was a reading with this value among those of which only the minute is kept? If it does not stand out, we cannot tell. */
@@ -251,6 +303,7 @@ function appendAll(file: OpenFile, newKeys: Map<string, number>, readings: reado
 /** Moves what has gathered to the sorted table, and sums it up. */
 function moveTail({ statements }: OpenFile): void {
   statements.sumUpTail.run();
+  statements.sumUpLateHours.run();
   statements.countTail.run();
   statements.moveTail.run();
   statements.emptyTail.run();

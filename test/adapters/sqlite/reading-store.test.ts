@@ -132,7 +132,7 @@ test('no query reads a whole table', () => {
   const db = new DatabaseSync(path);
   prepareReadingFile(db, path);
   const statements = prepareReadingStatements(db);
-  for (const name of ['latest', 'range', 'buckets', 'sameTime', 'bucketsOfQuarters', 'extents'] as const) {
+  for (const name of ['latest', 'range', 'buckets', 'sameTime', 'besideQuarters', 'extents'] as const) {
     const plan = db.prepare(`explain query plan ${statements[name].sourceSQL}`).all();
     const steps = plan.map((row) => String(row.detail)).join('\n');
     expect(steps).toMatch(/SEARCH (main\.)?reading USING PRIMARY KEY/);
@@ -191,4 +191,62 @@ test('another process that has the file open learns what was retired', async () 
   await service.retire('a', NOON, NOON + 50 * 60_000);
   expect(await visitor.append(minutes('a', 0, 100))).toMatchObject({ stored: 0, duplicates: 100 });
   expect(await visitor.range('a', ...ALL)).toHaveLength(50);
+});
+
+test('hours follow as weeks go by, and late readings of any week are in them', async () => {
+  const store = new SqliteReadingStore({ path, incomingRowsMax: 100 });
+  opened.push(store);
+  await store.open();
+  const all: Reading[] = [];
+  const add = async (readings: readonly Reading[]) => {
+    all.push(...readings);
+    await store.append(readings);
+  };
+  const every10Minutes = (fromDay: number, days: number): Reading[] =>
+    Array.from({ length: days * 144 }, (_, i) => {
+      const measuredAtMs = NOON + fromDay * 86_400_000 + i * 600_000;
+      return { probeId: 'a', measuredAtMs, value: (i * 37) % 101, receivedAtMs: measuredAtMs, timeFrom: 'device' };
+    });
+  const expectDays = async (fromMs: number, toMs: number, bucketMs: number) => {
+    const inside = all.filter(({ measuredAtMs }) => measuredAtMs >= fromMs && measuredAtMs < toMs);
+    const spans = Map.groupBy(inside, ({ measuredAtMs }) => Math.floor(measuredAtMs / bucketMs) * bucketMs);
+    const expected = [...spans]
+      .toSorted(([a], [b]) => a - b)
+      .map(([startMs, span]) => {
+        const values = span.map(({ value }) => value);
+        const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+        return {
+          startMs,
+          min: Math.min(...values),
+          mean: expect.closeTo(mean, 9),
+          max: Math.max(...values),
+          count: values.length,
+        };
+      });
+    expect(await store.buckets('a', fromMs, toMs, bucketMs)).toEqual(expected);
+  };
+  const hours = () => {
+    const db = new DatabaseSync(path, { readOnly: true });
+    const count = Number(db.prepare('select count(*) as n from hour').get()?.n);
+    db.close();
+    return count;
+  };
+  const weeks = [NOON - 86_400_000, NOON + 40 * 86_400_000] as const;
+  await add(every10Minutes(0, 10));
+  await expectDays(...weeks, 86_400_000);
+  const first = hours();
+  expect(first).toBeGreaterThan(230);
+  await add(every10Minutes(10, 1));
+  await expectDays(...weeks, 3_600_000);
+  expect(hours()).toBe(first);
+  await add(every10Minutes(11, 9));
+  await add([{ probeId: 'a', measuredAtMs: NOON + 7, value: -50, receivedAtMs: NOON, timeFrom: 'device' }]);
+  await add(every10Minutes(20, 1).map((one) => ({ ...one, measuredAtMs: one.measuredAtMs - 18 * 86_400_000 + 1 })));
+  await expectDays(...weeks, 86_400_000);
+  expect(hours()).toBeGreaterThan(first + 200);
+  await store.retire('a', NOON, NOON + 5 * 86_400_000);
+  for (const width of [3_600_000, 7_200_000, 86_400_000]) {
+    await expectDays(...weeks, width);
+    await expectDays(NOON + 90 * 60_000, NOON + 15 * 86_400_000 + 42 * 60_000, width);
+  }
 });
