@@ -362,7 +362,7 @@ function adapters(settings: Settings, log: Log) {
   const database = openCatalogue(settings.data);
   const catalogue = new SqliteCatalogue(database);
   const journal = new SqliteJournal(database);
-  const spool = new FileSpool(join(settings.data, 'spool'));
+  const spool = new FileSpool(join(settings.data, 'spool'), (message) => log.warn(message));
   const store = readingStore(settings);
   const broker: Broker =
     settings.mqtt.url === null

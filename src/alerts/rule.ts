@@ -1,4 +1,4 @@
-export type RuleName = 'cold-enough' | 'probe-silent' | 'readings-not-kept';
+export type RuleName = 'cold-enough' | 'probe-silent' | 'readings-not-kept' | 'readings-wait';
 
 export type AlertLevel =
   /** Good to know. */
@@ -53,6 +53,16 @@ export const READINGS_NOT_KEPT: Rule = {
   isToldUnsaved: true,
 };
 
+/** The store takes no readings. They are safe on the disk, so it is worth a word only when it lasts. */
+export const READINGS_WAIT: Rule = {
+  name: 'readings-wait',
+  level: 'attention',
+  onDelayMs: 5 * MINUTE_MS,
+  offDelayMs: 0,
+  sampleGapMsMax: MINUTE_MS,
+  isToldUnsaved: false,
+};
+
 /** What one sample says of a rule's condition. */
 export type Finding =
   /** The condition holds. */
@@ -72,4 +82,5 @@ export const RULES: Readonly<Record<RuleName, Rule>> = {
   'cold-enough': COLD_ENOUGH,
   'probe-silent': PROBE_SILENT,
   'readings-not-kept': READINGS_NOT_KEPT,
+  'readings-wait': READINGS_WAIT,
 };

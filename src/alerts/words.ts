@@ -97,6 +97,21 @@ export function readingsKeptAgainWords(): EpisodeWords {
   return { measured: null, limit: null, unit: null, message: 'New readings are kept again.', advice: '' };
 }
 
+/** @param trouble what is wrong with the store, as the writer says it */
+export function readingsWaitWords(trouble: string, waiting: number): EpisodeWords {
+  return {
+    measured: waiting,
+    limit: null,
+    unit: '1',
+    message: `Readings wait on this disk: ${trouble}.`,
+    advice: 'They are safe, and stored when the store takes them again. See that it runs and is set up as it says.',
+  };
+}
+
+export function readingsStoredAgainWords(): EpisodeWords {
+  return { measured: null, limit: null, unit: null, message: 'Readings are stored again.', advice: '' };
+}
+
 /** Late builds, stale is active, fresh is over. */
 export function silenceFinding(freshness: Freshness): Finding {
   if (freshness === 'stale') return 'holds';

@@ -65,7 +65,18 @@ export class BrokerWatch {
 
   /** While connected: remembers that we are, for after a sudden end. */
   keepLink(): void {
-    if (this.#connectedAtMs !== null) this.#journal.saveCounter(LINKED_COUNTER, this.#clock.nowMs());
+    if (this.#connectedAtMs === null) return;
+    const nowMs = this.#clock.nowMs();
+    this.#keep(() => this.#journal.saveCounter(LINKED_COUNTER, nowMs));
+  }
+
+  /** News come whenever they do, on a full disk too: what cannot be kept must not end the service. */
+  #keep(save: () => void): void {
+    try {
+      save();
+    } catch (error) {
+      this.#log.warn(`what the broker showed cannot be kept: ${(error as Error).message}`);
+    }
   }
 
   version(): string | null {
@@ -82,7 +93,7 @@ export class BrokerWatch {
     this.#facts = { ...this.#facts, sessionResumed, wasKnown, leftAtMs, startedAtMs: null };
     this.#connectedAtMs = nowMs;
     if (wasKnown && !sessionResumed && leftAtMs < nowMs) {
-      this.#journal.saveGapMark({ cause: 'session-lost', fromMs: leftAtMs, toMs: nowMs });
+      this.#keep(() => this.#journal.saveGapMark({ cause: 'session-lost', fromMs: leftAtMs, toMs: nowMs }));
       this.#log.warn(
         'the broker had forgotten our session: what it took while we were away is lost; see /api/v1/delivery',
       );
@@ -94,13 +105,13 @@ export class BrokerWatch {
     const known = this.#journal.counter(DROPPED_COUNTER);
     // A smaller number: the broker was started again and counts anew.
     const more = known === null ? 0 : total >= known ? total - known : total;
-    if (known !== total) this.#journal.saveCounter(DROPPED_COUNTER, total);
+    if (known !== total) this.#keep(() => this.#journal.saveCounter(DROPPED_COUNTER, total));
     this.#facts = { ...this.#facts, droppedTotal: total, droppedSeen: this.#facts.droppedSeen + more };
     if (more === 0) return;
     const justConnected = this.#connectedAtMs === null || nowMs - this.#connectedAtMs < COUNTERS_EVERY_MS;
     const sinceMs = justConnected ? (this.#facts.leftAtMs ?? nowMs) : nowMs;
     const fromMs = Math.min(sinceMs, nowMs - COUNTERS_EVERY_MS);
-    this.#journal.saveGapMark({ cause: 'broker-dropped', fromMs, toMs: nowMs });
+    this.#keep(() => this.#journal.saveGapMark({ cause: 'broker-dropped', fromMs, toMs: nowMs }));
     this.#log.warn(`the broker threw away ${more} messages; see /api/v1/delivery`);
   }
 }

@@ -6,7 +6,7 @@ import type { Log } from '../ports/log.ts';
 import type { PayloadDecoder } from '../ports/payload-decoder.ts';
 import type { RefusedReading } from '../ports/reading-store.ts';
 import type { Spool, SpoolGroup, SpoolPosition, SpoolRecord } from '../ports/spool.ts';
-import type { ClockWatch } from './clock-watch.ts';
+import type { ClockWatch, Stamp } from './clock-watch.ts';
 import { type Decoded, decodeRecord, type ProbeReading } from './decode.ts';
 import type { Listening } from './listening.ts';
 import type { Ledger } from './services.ts';
@@ -81,7 +81,14 @@ export class Ingest {
     }
     const { topic, payload, retained, qos } = message;
     heard?.(topic, qos);
-    const stamp = stamps?.stamp() ?? { receivedAtMs: clock.nowMs() };
+    let stamp: Stamp;
+    try {
+      stamp = stamps?.stamp() ?? { receivedAtMs: clock.nowMs() };
+    } catch (error) {
+      // Without a time that can be told later the message is not kept, so it is not answered either.
+      done(error as Error);
+      return;
+    }
     spool.append({ topic, payload, retained, policy: 'live', ...stamp }, done);
   }
 
@@ -197,7 +204,8 @@ export class Ingest {
     try {
       const receivedAtMs = this.#timeOf(record);
       if (receivedAtMs === null) return { readings: [], rejections: [TIME_UNKNOWN], unassigned: false };
-      return decodeRecord({ ...record, receivedAtMs }, this.#options.directory(), this.#options.decoder);
+      const told = receivedAtMs === record.receivedAtMs ? record : { ...record, receivedAtMs };
+      return decodeRecord(told, this.#options.directory(), this.#options.decoder);
     } catch (error) {
       const reason = `the service could not read this: ${(error as Error).message}`;
       return { readings: [], rejections: [reason], unassigned: false };

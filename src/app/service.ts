@@ -1,4 +1,9 @@
-import { readingsKeptAgainWords, readingsNotKeptWords } from '../alerts/words.ts';
+import {
+  readingsKeptAgainWords,
+  readingsNotKeptWords,
+  readingsStoredAgainWords,
+  readingsWaitWords,
+} from '../alerts/words.ts';
 import { matchesAny } from '../domain/topic-filter.ts';
 import type { Broker } from '../ports/broker.ts';
 import type { Clock, StopTimer } from '../ports/clock.ts';
@@ -92,8 +97,8 @@ export class Service {
     await estimates.stop();
     await this.#options.retention.stop();
     await store.close();
-    listening.flush();
-    delivery.stop();
+    this.#step('remembering what was heard', () => listening.flush());
+    this.#step('remembering to have been alive', () => delivery.stop());
     await closeCatalogue();
   }
 
@@ -120,6 +125,7 @@ export class Service {
     this.#ticks += 1;
     const isBeat = this.#ticks % BEAT_TICKS === 0;
     this.#step('watching the spool', () => this.#watchSpool());
+    this.#step('watching the store', () => this.#watchStore());
     this.#step('watching the clock', () => this.#watchClock());
     // By a wrong clock everything is stale, and nothing would be learned of it.
     if (clockWatch.isTrusted()) {
@@ -145,6 +151,20 @@ export class Service {
       this.#failing.set(what, message);
       this.#options.log.error(`${what} failed: ${stack ?? message}`);
     }
+  }
+
+  #watchStore(): void {
+    const { writer, services, clock } = this.#options;
+    const trouble = writer.trouble();
+    services.desk.sample({
+      rule: 'readings-wait',
+      target: 'store',
+      kegId: null,
+      finding: trouble === null ? 'over' : 'holds',
+      atMs: clock.nowMs(),
+      words: readingsWaitWords(trouble ?? '', writer.waiting()),
+      endWords: readingsStoredAgainWords(),
+    });
   }
 
   #watchClock(): void {

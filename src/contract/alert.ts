@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Instant } from './common.ts';
 
-export const RuleName = z.enum(['cold-enough', 'probe-silent', 'readings-not-kept']);
+export const RuleName = z.enum(['cold-enough', 'probe-silent', 'readings-not-kept', 'readings-wait']);
 export const AlertLevel = z.enum(['news', 'attention', 'urgent']);
 
 /** One occurrence of an alert, from begin to end. */

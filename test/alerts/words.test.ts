@@ -8,6 +8,8 @@ import {
   probeSilentWords,
   readingsKeptAgainWords,
   readingsNotKeptWords,
+  readingsStoredAgainWords,
+  readingsWaitWords,
   silenceFinding,
 } from '../../src/alerts/words.ts';
 import { QUANTITY_RULES, type Quantity } from '../../src/domain/quantity.ts';
@@ -80,6 +82,15 @@ test('readings that cannot be kept: what is wrong, what to do, and that it is ov
     advice: expect.stringMatching(/Make room/),
   });
   expect(readingsKeptAgainWords()).toMatchObject({ message: 'New readings are kept again.', advice: '' });
+});
+
+test('readings that wait: what is wrong, how many, and that it is over', () => {
+  expect(readingsWaitWords('the store is away', 12)).toMatchObject({
+    measured: 12,
+    message: 'Readings wait on this disk: the store is away.',
+    advice: expect.stringMatching(/They are safe/),
+  });
+  expect(readingsStoredAgainWords().message).toBe('Readings are stored again.');
 });
 
 test('an episode is told of from when it is active, and is open until it has ended', () => {

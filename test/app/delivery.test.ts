@@ -53,6 +53,18 @@ describe('a broker elsewhere', () => {
     expect(marks(world)).toEqual([['session-lost', MINUTE, 8 * MINUTE]]);
   });
 
+  test('is watched on although nothing can be kept', async () => {
+    const world = await World.make();
+    tell(world, FORGOTTEN);
+    const full = () => {
+      throw new Error('database or disk is full');
+    };
+    Object.assign(world.journal, { saveCounter: full, saveGapMark: full });
+    world.clock.advance(MINUTE);
+    tell(world, { kind: 'disconnected' }, FORGOTTEN, { kind: 'dropped', total: 3 }, { kind: 'dropped', total: 4 });
+    expect(world.brokerWatch.audit()).toContainEqual(expect.objectContaining({ name: 'session', state: 'act' }));
+  });
+
   test('that knew us lost nothing', async () => {
     const world = await World.make();
     tell(world, FORGOTTEN, { kind: 'disconnected' });

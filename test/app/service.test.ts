@@ -1,4 +1,5 @@
 import { afterEach, describe, expect, test } from 'vitest';
+import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-store.ts';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
 import { ClockWatch } from '../../src/app/clock-watch.ts';
 import { Ingest } from '../../src/app/ingest.ts';
@@ -244,6 +245,33 @@ describe('trouble', () => {
     services.monitor.tick = tick.bind(services.monitor);
     clock.advance(10 * SECOND);
     expect(lines.filter((line) => /failed/.test(line))).toHaveLength(1);
+  });
+
+  test('a store that takes no readings for five minutes is an alert, until it does', async () => {
+    const { service, store, services, clock, tell } = await aService();
+    await service.start();
+    store.append = () => Promise.reject(new Error('limit of series reached'));
+    await tell('probes/one/beer-temperature', '9');
+    const pass = async (seconds: number) => {
+      for (let second = 0; second < seconds; second += 1) {
+        clock.advance(SECOND);
+        await settle(1);
+      }
+    };
+    await pass(290);
+    const told = () => services.desk.told().filter(({ rule }) => rule === 'readings-wait');
+    expect(told()).toEqual([]);
+    await pass(20);
+    expect(told()).toMatchObject([
+      {
+        level: 'attention',
+        measured: 1,
+        message: expect.stringMatching(/^Readings wait on this disk: .*limit of series/),
+      },
+    ]);
+    store.append = MemoryReadingStore.prototype.append.bind(store);
+    await pass(40);
+    expect(told()).toEqual([]);
   });
 
   test('a disk that takes no readings is an alert, and tried again until it does', async () => {

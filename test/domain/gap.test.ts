@@ -40,6 +40,8 @@ describe('a mark', () => {
       expect(said([], [{ cause, ...minutes(10, 20) }])).toEqual([`10–20 ${cause}`]);
       expect(said([minutes(12, 14)], [{ cause, ...minutes(10, 20) }])).toEqual([`10–20 ${cause}`]);
       expect(said([], [{ cause, ...minutes(10, 20) }], minutes(30, 40))).toEqual([]);
+      const longer: GapMark = { cause, ...minutes(10, 30) };
+      expect(said([], [longer, { cause, ...minutes(10, 20) }])).toEqual([`10–20 ${cause}`, `10–30 ${cause}`]);
     },
   );
 });

@@ -145,6 +145,35 @@ test('a full disk: no acknowledgement, not ready, an alert; and nothing is lost 
   expect(found).toMatchObject({ lost: [], doubled: [], wrong: [], kept: publisher.sent });
 });
 
+test('a full disk while the broker is elsewhere: it keeps what we do not acknowledge until there is room', {
+  timeout: 120_000,
+}, async () => {
+  const disk = smallDisk();
+  const mosquitto = await ended(startMosquitto(folder.path));
+  const environment = { QUIETKEG_MQTT_URL: `mqtt://127.0.0.1:${mosquitto.port}` };
+  const program = await startProgram({ folder: disk, environment });
+  undo.push(() => program.end('SIGKILL'));
+  await ready(program);
+  const publisher = publisherTo(mosquitto.port);
+  publisher.run(200);
+  await untilAcknowledged(publisher, 200, 20_000);
+  const filler = join(disk, 'filler');
+  fill(disk, filler);
+  const health = async () => {
+    const response = await fetch(new URL('health/ready', program.address));
+    return (await response.json()) as { spool: string | null };
+  };
+  await eventually(health, ({ spool }) => /ENOSPC/.test(spool ?? ''));
+  await untilAcknowledged(publisher, publisher.acknowledged.size + 400, 20_000);
+  rmSync(filler);
+  await ready(program);
+  publisher.pause();
+  await settled(publisher, program);
+  await program.end('SIGTERM');
+  const found = await lookUpNumbers(sqliteStore(disk), publisher);
+  expect(found).toMatchObject({ lost: [], doubled: [], wrong: [], kept: publisher.sent });
+});
+
 /** A disk of 24 MiB in memory. */
 function smallDisk(): string {
   const disk = join(folder.path, 'disk');

@@ -21,6 +21,9 @@ interface Waiting {
 /** Append-only files of checksummed records, one sync for all messages that came in meanwhile (group commit). */
 export class FileSpool implements Spool {
   readonly #folder: string;
+  readonly #onDamage: (message: string) => void;
+  /** Where damage was met, so that it is told of once. */
+  readonly #damageTold = new Set<string>();
   #onGroup: (group: SpoolGroup) => void = () => undefined;
   #file: FileHandle | null = null;
   #end: SpoolPosition = { segment: 1, offset: 0 };
@@ -33,8 +36,10 @@ export class FileSpool implements Spool {
   #isTorn = false;
   #closed = false;
 
-  constructor(folder: string) {
+  /** @param onDamage hears, in words, of bytes that are no record where one was written */
+  constructor(folder: string, onDamage: (message: string) => void = () => undefined) {
     this.#folder = folder;
+    this.#onDamage = onDamage;
   }
 
   async open(onGroup: (group: SpoolGroup) => void): Promise<void> {
@@ -194,6 +199,7 @@ export class FileSpool implements Spool {
         const toEnd = offset + bytesRead >= size;
         const found = readRecords(bytes.subarray(0, bytesRead), 0, limit - records.length, toEnd);
         records.push(...found.records);
+        this.#tellDamage(from.segment, offset, found.damagedBytes);
         // A chunk without a whole record is damage throughout: records are far smaller than chunks.
         offset += found.offset > 0 ? found.offset : bytesRead;
         if (toEnd && records.length < limit) break;
@@ -202,6 +208,15 @@ export class FileSpool implements Spool {
     } finally {
       await file.close();
     }
+  }
+
+  #tellDamage(segment: number, offset: number, bytes: number): void {
+    const place = `${segment}:${offset}`;
+    if (bytes === 0 || this.#damageTold.has(place)) return;
+    this.#damageTold.add(place);
+    this.#onDamage(
+      `${bytes} bytes in ${this.#path(segment)} are damaged: the messages in them are lost, the others are not`,
+    );
   }
 
   end(): SpoolPosition {
@@ -269,6 +284,7 @@ export class FileSpool implements Spool {
     const bytes = await readFile(path);
     const { offset: whole } = readRecords(bytes, 0, Number.POSITIVE_INFINITY, true);
     if (whole < size) {
+      this.#onDamage(`${size - whole} bytes at the end of ${path} were cut off: a write that had not ended, or damage`);
       const file = await open(path, 'r+');
       await file.truncate(whole);
       await file.datasync();

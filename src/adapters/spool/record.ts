@@ -49,7 +49,8 @@ type ReadRecord =
   | { readonly kind: 'damaged'; readonly nextOffset: number };
 
 /**
- * Reads whole records from `offset` on, at most `limit`, passing over damage; returns them and the place behind the last.
+ * Reads whole records from `offset` on, at most `limit`, passing over damage; returns them, the place behind the last, and how much
+ * damage lies between them.
  * `toEnd` says that nothing follows `bytes`: then a record that seems to reach beyond them is damage if another whole one
  * follows, and else the torn end of the file, before which reading stops.
  */
@@ -58,9 +59,10 @@ export function readRecords(
   offset: number,
   limit: number,
   toEnd: boolean,
-): { records: SpoolRecord[]; offset: number } {
+): { records: SpoolRecord[]; offset: number; damagedBytes: number } {
   const records: SpoolRecord[] = [];
   let behind = offset;
+  let damagedBytes = 0;
   let at = offset;
   while (records.length < limit) {
     const read = readRecord(bytes, at);
@@ -69,13 +71,15 @@ export function readRecords(
       at = nextMagic(bytes, at + 1);
       continue;
     }
-    at = read.nextOffset;
     if (read.kind === 'record') {
       records.push(read.record);
-      behind = at;
+      // What lies between two whole records was one, or more than one.
+      damagedBytes += at - behind;
+      behind = read.nextOffset;
     }
+    at = read.nextOffset;
   }
-  return { records, offset: behind };
+  return { records, offset: behind, damagedBytes };
 }
 
 /** Reads the record that begins at `offset` of `bytes`. */
@@ -94,17 +98,17 @@ function readRecord(bytes: Buffer, offset: number): ReadRecord {
   const flags = body.readUInt8(8);
   const hasLine = (flags & FLAG_CLOCK_LINE) !== 0;
   const payloadEnd = body.length - (hasLine ? CLOCK_LINE_BYTES : 0);
+  const record: SpoolRecord = {
+    receivedAtMs: body.readDoubleLE(0),
+    retained: (flags & FLAG_RETAINED) !== 0,
+    policy: (flags & FLAG_IMPORT) !== 0 ? 'import' : 'live',
+    topic: body.toString('utf8', BODY_HEAD_BYTES, BODY_HEAD_BYTES + topicBytes),
+    payload: new Uint8Array(body.subarray(BODY_HEAD_BYTES + topicBytes, payloadEnd)),
+  };
   return {
     kind: 'record',
     nextOffset: start + bodyBytes,
-    record: {
-      receivedAtMs: body.readDoubleLE(0),
-      retained: (flags & FLAG_RETAINED) !== 0,
-      policy: (flags & FLAG_IMPORT) !== 0 ? 'import' : 'live',
-      topic: body.toString('utf8', BODY_HEAD_BYTES, BODY_HEAD_BYTES + topicBytes),
-      payload: Uint8Array.from(body.subarray(BODY_HEAD_BYTES + topicBytes, payloadEnd)),
-      ...(hasLine ? { clockLine: body.readUInt32LE(payloadEnd) } : {}),
-    },
+    record: hasLine ? { ...record, clockLine: body.readUInt32LE(payloadEnd) } : record,
   };
 }
 

@@ -42,6 +42,13 @@ describe('a torn end', () => {
   });
 
   test('of a file that never held a whole record leaves nothing', async () => {
+    const told: string[] = [];
+    const folder = temporaryFolder();
+    writeFileSync(join(folder, SEGMENT), BYTES.subarray(0, BYTES.length - 3));
+    const torn = new FileSpool(folder, (message) => told.push(message));
+    await torn.open(() => undefined);
+    await torn.close();
+    expect(told).toEqual([expect.stringMatching(/^\d+ bytes at the end of .* were cut off/)]);
     for (const size of [1, 3, 4, 11, 12, 20]) {
       const { spool, folder } = await openedWith(BYTES.subarray(0, size));
       expect(statSync(join(folder, SEGMENT)).size).toBe(0);
@@ -91,6 +98,21 @@ describe('a flipped bit', () => {
         expect({ offset, bit, found }).toEqual({ offset, bit, found: others(recordAt(offset)) });
       }
     }
+  });
+
+  test('is told of once, with its size and place', async () => {
+    const damaged = Buffer.from(BYTES);
+    const inSecond = (SIZES[0] ?? 0) + 20;
+    damaged.writeUInt8(damaged.readUInt8(inSecond) ^ 1, inSecond);
+    const folder = temporaryFolder();
+    writeFileSync(join(folder, SEGMENT), damaged);
+    const told: string[] = [];
+    const spool = new FileSpool(folder, (message) => told.push(message));
+    await spool.open(() => undefined);
+    await readAll(spool, START);
+    await readAll(spool, START);
+    expect(told).toEqual([expect.stringMatching(new RegExp(`^${SIZES[1]} bytes in .*${SEGMENT} are damaged`))]);
+    await spool.close();
   });
 
   test('in a file costs one record, whether it is met at the start or while reading', async () => {
