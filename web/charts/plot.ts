@@ -28,7 +28,15 @@ export interface PlotContent {
   readonly toMs: number;
   /** Instants of the faint uprights. */
   readonly uprightsMs: readonly number[];
-  readonly gaps: readonly { readonly fromS: number; readonly toS: number; readonly words: string }[];
+  readonly gaps: readonly PlotGap[];
+}
+
+export interface PlotGap {
+  readonly fromS: number;
+  readonly toS: number;
+  readonly words: string;
+  /** False where some readings came through: then only its edges are drawn. */
+  readonly empty: boolean;
 }
 
 export interface PlotCalls {
@@ -208,7 +216,7 @@ export class Plot {
       const right = Math.min(bbox.left + bbox.width, chart.valToPos(gap.toS, 'x', true));
       if (right - left < 3 * ratio) continue;
       ctx.fillStyle = this.colour('--ground');
-      ctx.fillRect(left, bbox.top, right - left, bbox.height);
+      if (gap.empty) ctx.fillRect(left, bbox.top, right - left, bbox.height);
       ctx.fillStyle = this.colour('--text-soft');
       for (let y = bbox.top; y < bbox.top + bbox.height; y += 6 * ratio) {
         ctx.fillRect(left, y, ratio, 2 * ratio);

@@ -42,6 +42,12 @@ export function clockTime(atMs: number, nowMs: number, zone: string): string {
   return `${format(zone, { day: 'numeric', month: 'short' }).format(atMs)} ${time}`;
 }
 
+/** "14:02 to 14:09", "Tue 22:00 to Wed 03:10": two times, the day said once if they share it. */
+export function timeSpan(fromMs: number, toMs: number, nowMs: number, zone: string): string {
+  const sameDay = dayKey(fromMs, zone) === dayKey(toMs, zone);
+  return `${clockTime(fromMs, nowMs, zone)} to ${sameDay ? hourText(toMs, zone) : clockTime(toMs, nowMs, zone)}`;
+}
+
 const INSTANT = /\d{4}-\d\d-\d\dT\d\d:\d\d(?::\d\d(?:\.\d+)?)?(?:Z|[+-]\d\d:\d\d)/g;
 
 /** A sentence of the service with its instants (RFC 3339) as the clock on the wall tells them. */

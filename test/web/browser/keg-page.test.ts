@@ -87,3 +87,23 @@ test('of what was noticed a row on the first page says the weightiest', async ()
   // Its beer only waits, but nobody may be told that nobody is needed.
   expect(await on.page.locator('h1').textContent()).toBe('One keg needs you');
 });
+
+test('under the curve stands what was said: in words by a touch, by the keys, and in the table', async () => {
+  await on.open('/kegs/right');
+  const strip = on.page.getByRole('slider', { name: /^What was said/ });
+  await strip.waitFor();
+  const said = on.page.locator('.verdict-strip .said');
+  expect(await said.textContent()).toMatch(/Needs you: Turn the regulator to 63\u00a0kPa\.$/);
+  await strip.click({ position: { x: 300, y: 30 } });
+  expect(await said.textContent()).toMatch(/Waiting: Time alone will do it/);
+  await strip.press('End');
+  await strip.press('ArrowLeft');
+  expect(await said.textContent()).toMatch(/Ready: Fill whenever you like\.$/);
+  expect(await strip.getAttribute('aria-valuetext')).toBe(await said.textContent());
+  await on.page.getByText(/^Quietkeg was not running .*\d\d:\d\d to .*\d\d:\d\d\.$/).waitFor();
+  await on.page.getByRole('button', { name: 'Show as a table' }).click();
+  const [verdicts, gaps] = await on.page.locator('.said-table').allTextContents();
+  expect(verdicts).toMatch(/VerdictIn words.*Needs youTurn the regulator.*ReadyFill whenever.*Can’t tell/);
+  expect(gaps).toMatch(/^Readings missingWhy.*Quietkeg was not running$/);
+  expect(on.trouble).toEqual([]);
+});

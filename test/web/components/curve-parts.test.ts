@@ -52,6 +52,8 @@ const COLUMNS: CurveColumns = {
   beer: { min: none, mean: [null, 3, null, 2, 1.5], max: none },
   pressure: flat,
   air: flat,
+  verdicts: [],
+  gaps: null,
 };
 const TOLD = { units: DEFAULT_UNITS, zone: 'UTC', nowMs: 20_000_000, target: { low: 2.3, high: 2.6 } };
 

@@ -1,4 +1,5 @@
 import type { Curve } from '../../../src/contract/curve.ts';
+import type { VerdictKind } from '../../../src/contract/state.ts';
 import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
 import { SAMPLE_BATCHES } from '../../../web/components/batch-list/sample-batches.ts';
@@ -29,7 +30,12 @@ export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean,
     from: new Date(times[0] ?? nowMs).toISOString(),
     to: new Date(nowMs).toISOString(),
     bucketMs,
-    verdicts: [],
+    verdicts: SAID.map(([hour, kind, headline]) => ({
+      at: new Date(nowMs + (hour - 146) * HOUR_MS).toISOString(),
+      kind,
+      headline,
+    })),
+    gaps: [{ from: gapEnd(nowMs, 82), to: gapEnd(nowMs, 86), cause: 'service-down' }],
     columns: {
       time: times.map((at) => new Date(at).toISOString()),
       beerTemperatureC: extremes((row) => row.beerC, 0.15),
@@ -42,6 +48,17 @@ export function sampleCurve(nowMs: number, hours: number, withEstimate: boolean,
     },
   };
 }
+
+/** What was said of it, by hours after the filling. */
+const SAID: readonly (readonly [hour: number, kind: VerdictKind, headline: string])[] = [
+  [0, 'unknown', 'It takes half an hour of temperature and pressure to tell.'],
+  [4, 'wait', 'Time alone will do it: inside the window in 3 days.'],
+  [86, 'unknown', 'Look at the beer thermometer: silent for 4 h. Has it power and network?'],
+  [88, 'wait', 'Wait until the beer is at 2.0\u00a0°C, 6 h from now.'],
+  [104, 'ready', 'Fill whenever you like.'],
+  [128, 'act', 'Turn the regulator to 63\u00a0kPa.'],
+];
+const gapEnd = (nowMs: number, hour: number): string => new Date(nowMs + (hour - 146) * HOUR_MS).toISOString();
 
 interface Row {
   readonly beerC: number | null;

@@ -4,16 +4,19 @@ import type { Units } from '../../../src/contract/catalogue.ts';
 import type { KeptEvent } from '../../../src/contract/event.ts';
 import type { PlotContent } from '../../charts/plot.ts';
 import { carbonationNumber, carbonationUnit } from '../../format/numbers.ts';
-import { clockTime, timeTicks } from '../../format/times.ts';
+import { timeTicks } from '../../format/times.ts';
 import { EVENT_WORD } from '../../format/words.ts';
 import { moved, type Range, type Span, zoomed } from '../../store/range.ts';
 import { useSize } from '../use-size.ts';
 import { CurveTable } from './curve-table.tsx';
 import './curve-panel.css';
+import { VerdictStrip } from '../verdict-strip/verdict-strip.tsx';
 import { EventRail, eventsIn, layOutFlags } from './event-rail.tsx';
+import { gapSentences, plotGaps, silentSpans } from './gap-words.ts';
 import { LazyPlot } from './lazy-plot.tsx';
 import { carbonationPlot, carbonationSentence, pressurePlot, rowSentence, temperaturePlot } from './plots.ts';
-import { type CurveColumns, gapsOf, hasValues } from './read-curve.ts';
+import { type CurveColumns, hasValues } from './read-curve.ts';
+import { SaidTables } from './said-tables.tsx';
 
 export interface CurvePanelProps {
   readonly columns: CurveColumns | null;
@@ -56,7 +59,10 @@ export function CurvePanel(props: CurvePanelProps) {
         <>
           <p class="summary">{carbonationSentence(columns, props)}</p>
           {asTable ? (
-            <CurveTable columns={columns} units={props.units} zone={props.zone} nowMs={props.nowMs} />
+            <>
+              <CurveTable columns={columns} units={props.units} zone={props.zone} nowMs={props.nowMs} />
+              <SaidTables columns={columns} span={props.span} zone={props.zone} nowMs={props.nowMs} />
+            </>
           ) : (
             <Charts {...props} columns={columns} row={row} onRow={setRow} />
           )}
@@ -142,6 +148,15 @@ function Charts(props: ChartsProps) {
         {width > 0 && <EventRail events={events} span={span} width={width} zone={zone} />}
       </Cursor>
       <EventWords events={events} span={span} width={width} />
+      <VerdictStrip
+        verdicts={columns.verdicts}
+        span={span}
+        silent={silentSpans(columns, span)}
+        width={width}
+        zone={zone}
+        nowMs={nowMs}
+      />
+      <GapWords columns={columns} zone={zone} nowMs={nowMs} />
       <div class="choice lower">
         {LOWER.map(([kind, label]) => (
           <button key={kind} class="btn" type="button" aria-pressed={lower === kind} onClick={() => setLower(kind)}>
@@ -167,16 +182,12 @@ const LOWER = [
 ] as const;
 
 function commonContent(columns: CurveColumns, span: Span, zone: string): Omit<PlotContent, 'columns'> {
-  const hour = (atS: number): string => clockTime(atS * 1000, atS * 1000, zone);
   return {
     timeS: columns.timeS,
     fromMs: span.fromMs,
     toMs: span.toMs,
     uprightsMs: timeTicks(span.fromMs, span.toMs, zone, 12).map((tick) => tick.atMs),
-    gaps: gapsOf(columns.timeS, columns.beer.mean).map((gap) => ({
-      ...gap,
-      words: `no data ${hour(gap.fromS)} to ${hour(gap.toS)}`,
-    })),
+    gaps: plotGaps(columns, zone),
   };
 }
 
@@ -212,6 +223,11 @@ function Cursor(props: ChartsProps & { readonly children: ComponentChildren }) {
       {children}
     </div>
   );
+}
+
+function GapWords({ columns, zone, nowMs }: Pick<ChartsProps, 'columns' | 'zone' | 'nowMs'>) {
+  const sentences = gapSentences(columns.gaps ?? [], nowMs, zone);
+  return sentences.length === 0 ? null : <p class="note gap-words">{sentences.join(' ')}</p>;
 }
 
 /** On a phone flags are numbers, and the words stand below. */

@@ -4,8 +4,8 @@ import { EVENT_WORD } from '../../format/words.ts';
 import type { Span } from '../../store/range.ts';
 
 /** Room left and right, as the charts have it (`charts/plot.ts`, which is not loaded for a rail alone). */
-const LEFT = 46;
-const RIGHT = 10;
+export const RAIL_LEFT = 46;
+export const RAIL_RIGHT = 10;
 
 export interface Flag {
   readonly x: number;
@@ -30,10 +30,10 @@ export function layOutFlags(
 ): { readonly flags: readonly Flag[]; readonly numbered: boolean } {
   const shown = eventsIn(events, span);
   const xOf = (event: KeptEvent): number =>
-    LEFT + ((Date.parse(event.at) - span.fromMs) / (span.toMs - span.fromMs)) * (width - LEFT - RIGHT);
-  const worded = width < 480 ? null : withWords(shown, xOf, width - RIGHT);
+    RAIL_LEFT + ((Date.parse(event.at) - span.fromMs) / (span.toMs - span.fromMs)) * (width - RAIL_LEFT - RAIL_RIGHT);
+  const worded = width < 480 ? null : withWords(shown, xOf, width - RAIL_RIGHT);
   return worded === null
-    ? { flags: withNumbers(shown, xOf, width - RIGHT), numbered: true }
+    ? { flags: withNumbers(shown, xOf, width - RAIL_RIGHT), numbered: true }
     : { flags: worded, numbered: false };
 }
 
@@ -91,7 +91,7 @@ export function EventRail({
   const rows = flags.some((flag) => flag.row === 1) ? 2 : flags.length > 0 ? 1 : 0;
   const height = rows * 22 + 28;
   const x = (atMs: number): number =>
-    LEFT + ((atMs - span.fromMs) / (span.toMs - span.fromMs)) * (width - LEFT - RIGHT);
+    RAIL_LEFT + ((atMs - span.fromMs) / (span.toMs - span.fromMs)) * (width - RAIL_LEFT - RAIL_RIGHT);
   return (
     <svg class="chart rail" width={width} height={height} aria-hidden="true">
       {flags.map((flag) => (

@@ -19,6 +19,15 @@ const extremes = (value: (hour: number) => number, half: number) => ({
 });
 const none = hours.map(() => null);
 
+const verdicts: CurveColumns['verdicts'] = [
+  { atMs: fromMs - 5 * HOUR_MS, kind: 'unknown', headline: 'It takes the temperature of the beer to tell.' },
+  { atMs: fromMs + 9 * HOUR_MS, kind: 'wait', headline: 'Time alone will do it: inside the window in 3 days.' },
+  { atMs: fromMs + 90 * HOUR_MS, kind: 'ready', headline: 'Fill whenever you like.' },
+  { atMs: fromMs + 91 * HOUR_MS, kind: 'wait', headline: 'Leave gas and fridge alone until both stand still.' },
+  { atMs: fromMs + 93 * HOUR_MS, kind: 'ready', headline: 'Fill whenever you like.' },
+  { atMs: fromMs + 120 * HOUR_MS, kind: 'act', headline: 'Turn the regulator to 63 kPa.' },
+];
+
 const columns: CurveColumns = {
   timeS: hours.map((hour) => (fromMs + hour * HOUR_MS) / 1000),
   end: column((hour) => 2.2 + 0.4 * (1 - Math.exp(-hour / 12))),
@@ -28,6 +37,8 @@ const columns: CurveColumns = {
   beer: extremes((hour) => 1.5 + 4 * Math.exp(-hour / 12), 0.2),
   pressure: extremes((hour) => 66 + 2 * Math.sin(hour / 9), 1),
   air: extremes((hour) => 1 + Math.sin(hour), 0.6),
+  verdicts: [],
+  gaps: null,
 };
 
 const at = new Date(fromMs + 30 * HOUR_MS).toISOString();
@@ -56,6 +67,11 @@ export const examples: readonly Example[] = [
         ...base,
         columns: {
           ...columns,
+          verdicts,
+          gaps: [
+            { fromMs: fromMs + 71 * HOUR_MS, toMs: fromMs + 76 * HOUR_MS, cause: 'service-down' },
+            { fromMs: fromMs + 100 * HOUR_MS, toMs: fromMs + 104 * HOUR_MS, cause: 'broker-dropped' },
+          ],
           dissolved: column((hour) => 2.5 - 1.6 * Math.exp(-hour / 40)),
           dissolvedLow: column((hour) => 2.42 - 1.9 * Math.exp(-hour / 40)),
           dissolvedHigh: column((hour) => 2.58 - 1.3 * Math.exp(-hour / 40)),

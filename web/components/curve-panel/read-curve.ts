@@ -1,4 +1,6 @@
 import type { Curve } from '../../../src/contract/curve.ts';
+import type { Gap } from '../../../src/contract/delivery.ts';
+import type { SaidVerdict } from '../verdict-strip/words.ts';
 
 type Column = readonly (number | null)[];
 
@@ -12,6 +14,16 @@ export interface CurveColumns {
   readonly beer: Extremes;
   readonly pressure: Extremes;
   readonly air: Extremes;
+  readonly verdicts: readonly SaidVerdict[];
+  /** Where readings are missing, and why; null if the service does not say. */
+  readonly gaps: readonly CausedGap[] | null;
+}
+
+/** A span in which readings are missing. */
+export interface CausedGap {
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly cause: Gap['cause'];
 }
 
 export interface Extremes {
@@ -31,6 +43,8 @@ export function readCurve(curve: Curve): CurveColumns {
     beer: columns.beerTemperatureC,
     pressure: columns.headspaceKpaGauge,
     air: columns.airTemperatureC,
+    verdicts: curve.verdicts.map(({ at, kind, headline }) => ({ atMs: Date.parse(at), kind, headline })),
+    gaps: curve.gaps?.map(({ from, to, cause }) => ({ fromMs: Date.parse(from), toMs: Date.parse(to), cause })) ?? null,
   };
 }
 

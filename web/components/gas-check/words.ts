@@ -8,7 +8,7 @@ import {
   pressureChangeNumber,
 } from '../../format/numbers.ts';
 import { bandText } from '../../format/outlook.ts';
-import { clockTime, hoursWords, hourText } from '../../format/times.ts';
+import { hoursWords, timeSpan } from '../../format/times.ts';
 
 /** What a gas check says, in words and the reader's units. Pure. */
 type Leak = RunningGasCheck['leak'];
@@ -90,10 +90,7 @@ export function narrowed(before: Band, after: Band, units: Units): string | null
 /** "Tue 01:24 to 11:24, shaken" */
 export function resultTitle(result: GasCheckResult, nowMs: number, zone: string): string {
   const [fromMs, toMs] = [Date.parse(result.startedAt), Date.parse(result.endedAt)];
-  const from = clockTime(fromMs, nowMs, zone);
-  const to = clockTime(toMs, nowMs, zone);
-  const sameDay = from.slice(0, -5) === to.slice(0, -5);
-  return `${from} to ${sameDay ? hourText(toMs, zone) : to}, ${result.shaken ? 'shaken' : 'at rest'}`;
+  return `${timeSpan(fromMs, toMs, nowMs, zone)}, ${result.shaken ? 'shaken' : 'at rest'}`;
 }
 
 /** What a check that is over found: in numbers if it told what is in the beer, else as the service says it. */

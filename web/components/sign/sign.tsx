@@ -11,12 +11,13 @@ interface Props {
 export function Sign({ kind, over = false }: Props) {
   return (
     <svg class={`sign${over ? ' over' : ''}`} viewBox="0 0 48 48" aria-hidden="true">
-      {over ? <Outline kind={kind} /> : <Solid kind={kind} />}
+      {over ? <Outline kind={kind} /> : <Silhouette kind={kind} />}
     </svg>
   );
 }
 
-function Solid({ kind }: { readonly kind: VerdictKind }) {
+/** The sign alone, for a drawing that has its own place for it: 48 by 48. */
+export function Silhouette({ kind }: { readonly kind: VerdictKind }) {
   switch (kind) {
     case 'ready':
       return (
