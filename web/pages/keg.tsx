@@ -93,6 +93,7 @@ function Known({ keg }: { readonly keg: KegState }) {
         />
         <CurvePart keg={keg} history={history} />
         {keg.batchId !== null && <WhatIfPart keg={keg} history={history} />}
+        {keg.batchId !== null && <LimitsPart key={keg.batchId} batchId={keg.batchId} />}
         <div class="records">
           <LogPart keg={keg} history={history} />
           <DetailsPart keg={keg} history={history} />
@@ -186,6 +187,23 @@ function asksForSetting(keg: KegState): boolean {
   const about = new Set(['carbonation', 'overcarbonation-risk', 'serving-pressure']);
   return (
     keg.verdict.kind === 'act' && keg.verdict.checks.some((check) => check.state === 'act' && about.has(check.name))
+  );
+}
+
+const limits = laterPage(async () => (await import('./keg-limits.tsx')).KegLimits);
+
+function LimitsPart({ batchId }: { readonly batchId: string }) {
+  const [opened, setOpened] = useState(false);
+  return (
+    <section class="part limits" aria-labelledby="h-limits">
+      <header>
+        <h2 id="h-limits">What its checks want</h2>
+      </header>
+      <details onToggle={(event) => setOpened(event.currentTarget.open)}>
+        <summary>Limits of these checks</summary>
+        {opened && <limits.Page batchId={batchId} />}
+      </details>
+    </section>
   );
 }
 

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { OPEN_BATCH } from '../../../web/components/batch-list/sample-batches.ts';
 import { NOTICED_KEG } from '../../../web/components/sample-estimates.ts';
 import { ACT_KEG, UNFILLED_KEG } from '../../../web/components/sample-states.ts';
 import { dashboardForTests } from '../support/dashboard.ts';
@@ -106,4 +107,35 @@ test('under the curve stands what was said: in words by a touch, by the keys, an
   expect(verdicts).toMatch(/VerdictIn words.*Needs youTurn the regulator.*ReadyFill whenever.*Can’t tell/);
   expect(gaps).toMatch(/^Readings missingWhy.*Quietkeg was not running$/);
   expect(on.trouble).toEqual([]);
+});
+
+test('limits of the checks are folded, set in the shown units, and refused at their field', async () => {
+  await on.open('/kegs/right');
+  await on.page.getByText('Limits of these checks').click();
+  const rest = on.page.getByLabel('Rest after it was moved, shaken or vented, h');
+  await rest.waitFor();
+  // The sample batch has one limit of its own.
+  expect(await rest.inputValue()).toBe('24');
+  await on.page.getByText('Usual: 12\u00a0h').first().waitFor();
+  const highest = on.page.getByLabel('Serving pressure to, kPa');
+  expect(await highest.inputValue()).toBe('');
+  const errors = [{ pointer: '/limits/servingKpaHigh', detail: 'must be above servingKpaLow' }];
+  on.service.answers.set('PATCH /batches/b1', {
+    status: 400,
+    body: { title: 'no', status: 400, detail: 'no', errors },
+  });
+  await highest.fill('40');
+  await on.page.getByRole('button', { name: 'Keep these limits' }).click();
+  await on.page.getByText('Must be above the lowest; an empty field means the usual one').waitFor();
+  on.service.answers.set('PATCH /batches/b1', { status: 200, body: { ...OPEN_BATCH, limits: { servingKpaHigh: 95 } } });
+  await highest.fill('95');
+  await rest.fill('');
+  await on.page.getByRole('button', { name: 'Keep these limits' }).click();
+  await on.page.getByText('Kept.').waitFor();
+  await on.page.getByRole('button', { name: 'All as usual' }).click();
+  await expect.poll(() => on.service.changes.length).toBe(3);
+  expect(on.service.changes.slice(1).map(({ body }) => body)).toEqual([
+    { limits: { servingKpaHigh: 95 } },
+    { limits: {} },
+  ]);
 });
