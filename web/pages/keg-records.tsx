@@ -1,14 +1,18 @@
+import { useEffect, useMemo } from 'preact/hooks';
+import type { KegLearnt } from '../../src/contract/learning.ts';
 import type { KegState } from '../../src/contract/state.ts';
 import { BatchForm } from '../components/batch-form/batch-form.tsx';
 import { EventLog } from '../components/event-log/event-log.tsx';
 import { KegForm } from '../components/keg-form/keg-form.tsx';
+import { KegLearning } from '../components/keg-learning/keg-learning.tsx';
 import { carbonationNumber, digits, temperatureFromC } from '../format/numbers.ts';
 import { changeKeg, enterEvent, removeKeg, startBatch, withdrawEvent } from '../store/actions.ts';
-import type { Answer, Trouble } from '../store/api.ts';
+import { type Answer, ask, type Trouble } from '../store/api.ts';
 import { serviceNow } from '../store/clock.ts';
 import { places, supplies, units, zone } from '../store/dashboard.ts';
 import type { KegHistory } from '../store/keg-history.ts';
 import { open } from '../store/navigation.ts';
+import { resource } from '../store/resource.ts';
 
 export interface PartProps {
   readonly keg: KegState;
@@ -92,6 +96,26 @@ export function DetailsPart({ keg, history }: PartProps) {
         const trouble = await removeKeg(keg.kegId);
         if (trouble === null) open('/');
         return trouble;
+      }}
+    />
+  );
+}
+
+/** What earlier beers taught of the keg; nothing while there is nothing. */
+export function LearningPart({ keg }: { readonly keg: KegState }) {
+  const path = `/kegs/${encodeURIComponent(keg.kegId)}/learning`;
+  const read = useMemo(() => resource<KegLearnt>(path), [path]);
+  useEffect(() => void read.load(), [read, keg.batchId]);
+  const learnt = read.value.value?.learnt ?? null;
+  if (learnt === null) return null;
+  return (
+    <KegLearning
+      learnt={learnt}
+      zone={zone.value}
+      onForget={async () => {
+        const answer = await ask<null>('DELETE', path);
+        if (answer.ok) await read.load();
+        return answer.ok ? null : answer.trouble;
       }}
     />
   );

@@ -20,7 +20,7 @@ import { heard, supplies, units, view, zone } from '../store/dashboard.ts';
 import { type KegHistory, kegHistory } from '../store/keg-history.ts';
 import type { Range } from '../store/range.ts';
 import { gasCheckPathOf } from '../store/routes.ts';
-import { DetailsPart, LogPart, type PartProps, then, thenKept, Unfilled } from './keg-records.tsx';
+import { DetailsPart, LearningPart, LogPart, type PartProps, then, thenKept, Unfilled } from './keg-records.tsx';
 import { laterPage } from './later-page.tsx';
 import './keg.css';
 
@@ -96,7 +96,10 @@ function Known({ keg }: { readonly keg: KegState }) {
         {keg.batchId !== null && <LimitsPart key={keg.batchId} batchId={keg.batchId} />}
         <div class="records">
           <LogPart keg={keg} history={history} />
-          <DetailsPart keg={keg} history={history} />
+          <div>
+            <DetailsPart keg={keg} history={history} />
+            <LearningPart keg={keg} />
+          </div>
         </div>
       </div>
     </div>

@@ -87,6 +87,16 @@ function sampleRow(hour: number, withEstimate: boolean): Row {
 
 const shifted = (value: number | null, by: number): number | null => (value === null ? null : value + by);
 
+/** What the keg on the right was taught by its last beer. */
+const LEARNT = {
+  batchId: 'b-1',
+  batchName: 'Tin Hat Porter',
+  endedAt: '2026-03-01T18:30:00.000Z',
+  days: 3.1,
+  lowDays: 2.2,
+  highDays: 4.5,
+};
+
 /** Answers of the API for the sample kegs. */
 export function giveSampleAnswers(service: FakeService, nowMs: number): void {
   const give = (path: string, body: unknown): void => void service.answers.set(`GET ${path}`, { status: 200, body });
@@ -111,6 +121,7 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
     give(`/kegs/${kegId}`, { kegId, name: kegId, batchId: 'b1', ...keg });
     give(`/kegs/${kegId}/curve`, sampleCurve(nowMs, 146, estimated));
     give(`/kegs/${kegId}/gas-check`, kegId === 'one' ? REPORTS.empty : REPORTS.before);
+    give(`/kegs/${kegId}/learning`, { kegId, learnt: kegId === 'right' ? LEARNT : null, forgottenAt: null });
     give(`/kegs/${kegId}/events`, { events: sampleEvents(kegId, at) });
   }
   give('/batches', { batches: SAMPLE_BATCHES });
