@@ -21,6 +21,8 @@ export interface KegPast {
   readonly events: readonly KegEvent[];
   /** Times between which its readings lie; null if it has none in the span. */
   readonly extent: ExportSpan | null;
+  /** Readings of its probes at any time, those of which only the minute is kept among them. */
+  readonly everHeard: number;
   /** Raw values of its probes, its place's, its supply's and the site's, in portions. Rejects if the store does. */
   readonly readings: () => AsyncGenerator<readonly PastReading[]>;
 }
@@ -44,8 +46,9 @@ export class KegExport {
     const probes = extents.map(({ probe }) => probe);
     const isHeard = probes.some(({ subject }) => subject.kind === 'keg');
     if (known === null && !isHeard && !events.some(({ subject }) => subject.kind === 'keg')) return null;
+    const everHeard = extents.reduce((sum, { count }) => sum + count, 0);
     const readings = () => pastReadings(this.#store, probes, fromMs, toMs);
-    return { keg, about: this.#about(keg), events, extent: withinSpan(extents, { fromMs, toMs }), readings };
+    return { keg, about: this.#about(keg), events, extent: withinSpan(extents, { fromMs, toMs }), everHeard, readings };
   }
 
   /** Kegs that can be named instead of one that is not known. */
@@ -57,9 +60,9 @@ export class KegExport {
     const subjects = subjectsOf(keg);
     const directory = this.#register.directory();
     const extents = await this.#store.extents();
-    return extents.flatMap(({ probeId, firstMs, lastMs }) => {
+    return extents.flatMap(({ probeId, ...extent }) => {
       const probe = directory.byId(probeId);
-      return probe !== null && subjects.has(subjectPath(probe.subject)) ? { probe, firstMs, lastMs } : [];
+      return probe !== null && subjects.has(subjectPath(probe.subject)) ? { probe, ...extent } : [];
     });
   }
 
@@ -94,6 +97,7 @@ interface ProbeExtent {
   readonly probe: Probe;
   readonly firstMs: number;
   readonly lastMs: number;
+  readonly count: number;
 }
 
 function withinSpan(extents: readonly ProbeExtent[], span: ExportSpan): ExportSpan | null {

@@ -11,6 +11,8 @@ export interface Keyed {
 
 /** Lines in memory at a time. */
 const RUN_LINES = 25_000;
+/** Files that are read at a time. */
+const FAN_IN = 16;
 
 /**
  * The same lines in order of their keys; lines of one key keep their order. What does not fit into memory goes into
@@ -21,35 +23,75 @@ export async function* sortedByKey(
   scratch: string,
   runLines = RUN_LINES,
 ): AsyncGenerator<readonly Keyed[]> {
-  const files: string[] = [];
+  const runs = new Runs(scratch);
   try {
     let run: Keyed[] = [];
     for await (const portion of lines) {
       for (const one of portion) run.push(one);
       if (run.length < runLines) continue;
-      files.push(await writeRun(`${scratch}-${files.length}`, run));
+      await runs.add(run.toSorted(byKey));
       run = [];
     }
-    run.sort((a, b) => a.key - b.key);
-    if (files.length === 0) yield run;
-    else
-      yield* merged([
-        ...files.map(readRun),
-        (async function* () {
-          yield run;
-        })(),
-      ]);
+    run.sort(byKey);
+    yield* merged([...runs.inOrder().map(readRun), once(run)]);
   } finally {
-    for (const file of files) await rm(file, { force: true });
+    await runs.remove();
   }
 }
 
-async function writeRun(path: string, run: Keyed[]): Promise<string> {
-  run.sort((a, b) => a.key - b.key);
-  const file = await LineFile.create(path);
-  for (const { key, text } of run) await file.write(`${key} ${text}\n`);
-  await file.finish();
-  return path;
+const byKey = (a: Keyed, b: Keyed): number => a.key - b.key;
+
+async function* once<T>(value: T): AsyncGenerator<T> {
+  yield value;
+}
+
+/** Sorted runs in files. So many of one size become one of the next, so that never many files are open. */
+class Runs {
+  readonly #scratch: string;
+  /** By size, smallest first; in each the earlier runs first. */
+  readonly #levels: string[][] = [];
+  #made = 0;
+
+  constructor(scratch: string) {
+    this.#scratch = scratch;
+  }
+
+  async add(run: readonly Keyed[]): Promise<void> {
+    let path = await this.#write(once(run));
+    for (let level = 0; ; level += 1) {
+      const files = this.#levels[level] ?? [];
+      this.#levels[level] = files;
+      files.push(path);
+      if (files.length < FAN_IN) return;
+      path = await this.#write(merged(files.map(readRun)));
+      for (const file of files.splice(0)) await rm(file, { force: true });
+    }
+  }
+
+  /** Whatever is larger came earlier. */
+  inOrder(): readonly string[] {
+    return this.#levels.toReversed().flat();
+  }
+
+  async remove(): Promise<void> {
+    for (const file of this.inOrder()) await rm(file, { force: true });
+  }
+
+  async #write(portions: AsyncIterable<readonly Keyed[]>): Promise<string> {
+    const path = `${this.#scratch}-${this.#made}`;
+    this.#made += 1;
+    const file = await LineFile.create(path);
+    try {
+      for await (const portion of portions) {
+        await file.write(portion.map(({ key, text }) => `${key} ${text}\n`).join(''));
+      }
+      await file.finish();
+    } catch (error) {
+      await file.abandon();
+      throw error;
+    }
+    return path;
+  }
 }
 
 async function* readRun(path: string): AsyncGenerator<readonly Keyed[]> {

@@ -57,6 +57,10 @@ export async function exportCommand(args: readonly string[], io: CommandIo): Pro
     return EXIT.done;
   }
   const wishes = wishesOf(flags, rest);
+  let stopped = false;
+  void io.stopAsked.then(() => {
+    stopped = true;
+  });
   try {
     const desk = await openForExport(keptSettings(flags, io));
     try {
@@ -66,8 +70,14 @@ export async function exportCommand(args: readonly string[], io: CommandIo): Pro
       const progress = new Progress(io, toMs - fromMs, 'written');
       const isNew = await makeFolder(wishes.folder);
       try {
-        const exported = await writeFolder(past, wishes, (atMs) => progress.at(atMs - fromMs));
+        const exported = await writeFolder(past, wishes, (atMs) => {
+          if (stopped) throw new ExportRefusal('stopped before the end; nothing was written');
+          progress.at(atMs - fromMs);
+        });
         progress.end();
+        const gone = past.everHeard - exported.readings;
+        if (gone > 0 && !flags.has('--from') && !flags.has('--to'))
+          io.err(`quietkeg export: of ${gone} old readings only the minutes are kept; they are not in these files\n`);
         io.out(flags.has('--json') ? `${JSON.stringify(exported)}\n` : words(exported));
       } catch (error) {
         progress.end();

@@ -7,12 +7,20 @@ import { type ImportSource, type SourceItem, type SourceWishes, sourceItems } fr
 import type { ImportTally } from './import-tally.ts';
 import type { ImportTarget } from './import-target.ts';
 import type { Progress } from './progress.ts';
+import { FolderError } from './replay-folder.ts';
 
 /** Reads everything once, to find what is wrong before anything is changed. */
-export async function lookThrough(source: ImportSource, wishes: SourceWishes, tally: ImportTally, progress: Progress) {
+export async function lookThrough(
+  source: ImportSource,
+  wishes: SourceWishes,
+  tally: ImportTally,
+  progress: Progress,
+  isStopped: () => boolean,
+) {
   const check = new ImportCheck(source.about, nowMs());
   for await (const items of sourceItems(source, wishes, progress.add)) {
     for (const item of items) tally.look(item, problemOf(item, check));
+    if (isStopped()) throw new FolderError('stopped before the end; nothing was imported');
   }
   progress.end();
 }

@@ -64,19 +64,20 @@ export async function importCommand(args: readonly string[], io: CommandIo): Pro
   void io.stopAsked.then(() => {
     stopped = true;
   });
+  const isStopped = () => stopped;
   try {
     const settings = keptSettings(flags, io);
     const source = await findSource(path, form);
     const named = { ...wishes, kegId: wishes.kegId ?? source.about?.keg.kegId ?? (await firstKeg(source, wishes)) };
     const tally = new ImportTally(path);
-    await lookThrough(source, named, tally, new Progress(io, source.size, 'looked through'));
+    await lookThrough(source, named, tally, new Progress(io, source.size, 'looked through'), isStopped);
     const isGood = tally.problems === 0 || flags.has('--skip-bad');
     if (isGood && tally.readings + tally.events === 0)
       throw new FolderError(`${path} holds no reading and no entry that can be used; nothing was imported`);
     if (isGood && !flags.has('--check')) {
       const target = await openTarget(settings);
       try {
-        await bringIn(source, named, target, tally, new Progress(io, source.size, 'imported'), () => stopped);
+        await bringIn(source, named, target, tally, new Progress(io, source.size, 'imported'), isStopped);
       } finally {
         await target.close();
       }

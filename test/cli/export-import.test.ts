@@ -356,6 +356,27 @@ test('progress is shown on a terminal only', async () => {
   expect(brought.err).toMatch(/\rlooked through 100 %.*\rimported 100 %/s);
 });
 
+test('whoever stops them finds nothing half done', async () => {
+  await richFolder();
+  const stopped = { stopAsked: Promise.resolve() };
+  const half = await ran(exportCommand, [at('half'), '--keg', 'one', '--data', at('rich')], stopped);
+  expect(half).toEqual({ code: 1, out: '', err: 'quietkeg export: stopped before the end; nothing was written\n' });
+  expect(readdirSync(base)).not.toContain('half');
+  await exported('rich', 'whole');
+  const none = await ran(importCommand, [at('whole'), '--data', at('new')], stopped);
+  expect(none).toEqual({ code: 1, out: '', err: 'quietkeg import: stopped before the end; nothing was imported\n' });
+  expect(readdirSync(base)).not.toContain('new');
+});
+
+test('an export says what it cannot hold because only minutes are left of it', async () => {
+  const folder = await richFolder();
+  const gone = await folder.store.retire('one.beer-temperature', BEGAN, BEGAN + HOUR);
+  expect(gone).toBeGreaterThan(60);
+  expect((await exported('rich', 'rest')).err).toBe(
+    `quietkeg export: of ${gone} old readings only the minutes are kept; they are not in these files\n`,
+  );
+});
+
 test('both explain themselves', async () => {
   expect((await ran(exportCommand, ['--help'])).out).toContain('quietkeg export DIR --keg ID [options]');
   expect((await ran(importCommand, ['--help'])).out).toContain('quietkeg import DIR|FILE [options]');

@@ -75,7 +75,7 @@ export async function keptFolder(path: string, nowMs: number): Promise<KeptFolde
 export async function ran(
   command: (args: readonly string[], io: CommandIo) => Promise<number>,
   args: readonly string[],
-  { terminal = false } = {},
+  { terminal = false, stopAsked = new Promise<void>(() => undefined) } = {},
 ): Promise<{ readonly code: number; readonly out: string; readonly err: string }> {
   const { written, ...io } = recordedIo();
   const whole = {
@@ -83,7 +83,7 @@ export async function ran(
     errIsTerminal: terminal,
     environment: { HOME: '/nonexistent' },
     version: '1.2.3',
-    stopAsked: new Promise<void>(() => undefined),
+    stopAsked,
   };
   const code = await command(args, whole);
   return { code, out: written.out, err: written.err };
