@@ -1,4 +1,5 @@
 import type { Episode } from '../../src/contract/alert.ts';
+import type { Gap } from '../../src/contract/delivery.ts';
 import type { EventKind } from '../../src/contract/event.ts';
 import type { Check, CheckName, Input, Notice, VerdictKind } from '../../src/contract/state.ts';
 
@@ -160,6 +161,14 @@ export const AMBIENT_WORD = {
   'site-altitude': 'from the altitude in Settings',
   'assumed-sea-level': 'sea level assumed',
 } as const;
+
+/** Why readings are missing, as the beginning of a sentence that ends with the time. */
+export const CAUSE_SENTENCE: Readonly<Record<Gap['cause'], string>> = {
+  'service-down': 'Quietkeg was not running',
+  'session-lost': 'The broker had forgotten Quietkeg, and kept nothing for it,',
+  'broker-dropped': 'The broker threw messages away',
+  'probe-silent': 'Nothing was heard of the probes',
+};
 
 /** The sign of an alert: news is no call for a person. */
 export function episodeSign(episode: Pick<Episode, 'rule' | 'level'>): VerdictKind {

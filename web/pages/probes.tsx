@@ -1,19 +1,23 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { HeardTopic, Probe, Rejection } from '../../src/contract/catalogue.ts';
+import type { Delivery } from '../../src/contract/delivery.ts';
+import { DeliveryReport } from '../components/delivery/delivery-report.tsx';
 import { FirstSteps } from '../components/first-steps/first-steps.tsx';
 import { PlaceTopic } from '../components/place-topic/place-topic.tsx';
 import type { Subjects } from '../components/place-topic/topic-choices.tsx';
 import { ProbeList } from '../components/probe-list/probe-list.tsx';
 import { Rejections } from '../components/rejections/rejections.tsx';
+import { QUANTITY_WORD } from '../format/words.ts';
 import { placeProbe, removeProbe } from '../store/actions.ts';
 import type { Trouble } from '../store/api.ts';
-import { followEvery } from '../store/clock.ts';
-import { heard, places, supplies, units, view } from '../store/dashboard.ts';
+import { followEvery, serviceMinute } from '../store/clock.ts';
+import { heard, places, supplies, units, view, zone } from '../store/dashboard.ts';
 import { resource } from '../store/resource.ts';
 import './lists.css';
 
 const probes = resource<{ probes: Probe[]; heard: HeardTopic[] }>('/probes');
 const rejections = resource<{ count: number; rejections: Rejection[] }>('/rejections');
+const delivery = resource<Delivery>('/delivery');
 const EVERY_MS = 10_000;
 
 /** Every probe with its value and age, what is heard but not placed, and what was not understood. */
@@ -28,7 +32,7 @@ export function ProbesPage() {
     <div class="sheet lists">
       <h1>Probes</h1>
       {nothing && <FirstSteps />}
-      <div class="parts">
+      <div class="parts of-probes">
         <div>
           {list.heard.length > 0 && (
             <section class="part" aria-labelledby="h-heard">
@@ -49,6 +53,14 @@ export function ProbesPage() {
           )}
           <Groups probes={list.probes.filter(isOfKeg)} old={old} />
           {!nothing && <Unlisted list={list.probes} />}
+          {delivery.value.value !== null && (
+            <DeliveryReport
+              report={delivery.value.value}
+              probeName={(probeId) => probeName(list.probes, probeId)}
+              zone={zone.value}
+              nowMs={serviceMinute.value}
+            />
+          )}
         </div>
         <div>
           <Groups probes={list.probes.filter((probe) => !isOfKeg(probe))} old={old} />
@@ -102,6 +114,7 @@ function Groups({ probes: members, old }: { readonly probes: readonly Probe[]; r
 function loadAll(): void {
   void probes.load();
   void rejections.load();
+  void delivery.load();
 }
 
 async function then(change: Promise<Trouble | null>): Promise<Trouble | null> {
@@ -125,6 +138,12 @@ function subjectName(of: string): string {
   const keg = view.value.kegs.find((one) => one.kegId === of);
   if (keg === undefined) return of;
   return keg.batchName === null ? keg.name : `${keg.name}, ${keg.batchName}`;
+}
+
+/** "Beer temperature, left keg": a probe that is not listed is called by its id. */
+function probeName(list: readonly Probe[], probeId: string): string {
+  const probe = list.find((one) => one.probeId === probeId);
+  return probe === undefined ? probeId : `${QUANTITY_WORD[probe.quantity]}, ${subjectName(probe.of)}`;
 }
 
 const subjects = (): Subjects => ({

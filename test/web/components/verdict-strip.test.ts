@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { GapCause } from '../../../src/contract/delivery.ts';
-import { CAUSE_SENTENCE, gapSentences, plotGaps, silentSpans } from '../../../web/components/curve-panel/gap-words.ts';
+import { gapSentences, plotGaps, silentSpans } from '../../../web/components/curve-panel/gap-words.ts';
 import { readCurve } from '../../../web/components/curve-panel/read-curve.ts';
 import {
   placeRuns,
@@ -9,6 +9,7 @@ import {
   runsOf,
   type SaidVerdict,
 } from '../../../web/components/verdict-strip/words.ts';
+import { CAUSE_SENTENCE } from '../../../web/format/words.ts';
 import { sampleCurve } from '../support/sample-answers.ts';
 
 const HOUR_MS = 3_600_000;

@@ -3,6 +3,7 @@ import type { VerdictKind } from '../../../src/contract/state.ts';
 import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
 import { SAMPLE_BATCHES } from '../../../web/components/batch-list/sample-batches.ts';
+import { IN_NEED } from '../../../web/components/delivery/sample-reports.ts';
 import { REPORTS } from '../../../web/components/gas-check/sample-reports.ts';
 import { SAMPLE_ALERT, SILENT_ALERT } from '../../../web/components/sample-states.ts';
 import { COMES_IN } from '../../../web/components/what-if/sample-answers.ts';
@@ -133,6 +134,7 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
   }
   service.answers.set('POST /what-if', { status: 200, body: COMES_IN });
   give('/probes', sampleProbes(at));
+  give('/delivery', IN_NEED);
   give('/rejections', {
     count: 3,
     rejections: [

@@ -1,18 +1,11 @@
 import type { Gap } from '../../../src/contract/delivery.ts';
 import type { PlotGap } from '../../charts/plot.ts';
 import { timeSpan } from '../../format/times.ts';
+import { CAUSE_SENTENCE } from '../../format/words.ts';
 import type { Span } from '../../store/range.ts';
 import { type CausedGap, type CurveColumns, gapsOf } from './read-curve.ts';
 
-/** Why readings are missing, as the beginning of a sentence that ends with the time. */
-export const CAUSE_SENTENCE: Readonly<Record<Gap['cause'], string>> = {
-  'service-down': 'Quietkeg was not running',
-  'session-lost': 'The broker had forgotten Quietkeg, and kept nothing for it,',
-  'broker-dropped': 'The broker threw messages away',
-  'probe-silent': 'Nothing was heard of the probes',
-};
-
-/** The same beside the gap in a chart, where there is little room. */
+/** Why readings are missing, beside the gap in a chart, where there is little room. */
 const CAUSE_LABEL: Readonly<Record<Gap['cause'], string>> = {
   'service-down': 'not running',
   'session-lost': 'lost at the broker',

@@ -1,8 +1,7 @@
 import { timeSpan } from '../../format/times.ts';
-import { VERDICT_WORD } from '../../format/words.ts';
+import { CAUSE_SENTENCE, VERDICT_WORD } from '../../format/words.ts';
 import type { Span } from '../../store/range.ts';
 import { runsOf } from '../verdict-strip/words.ts';
-import { CAUSE_SENTENCE } from './gap-words.ts';
 import type { CurveColumns } from './read-curve.ts';
 
 interface Props {
