@@ -20,13 +20,7 @@ export function KegHead({ keg, oldSinceMs }: { readonly keg: KegState; readonly 
     <div class={`head is-${kind}`}>
       <p class="name">
         <a href="/">‹ All kegs</a>
-        {keg.batchId === null ? (
-          <b>{keg.name}</b>
-        ) : (
-          <a href={pathOfBatch(keg.batchId)}>
-            <b>{keg.batchName ?? keg.name}</b>
-          </a>
-        )}{' '}
+        <b>{keg.batchId === null ? keg.name : <a href={pathOfBatch(keg.batchId)}>{keg.batchName ?? keg.name}</a>}</b>{' '}
         <span class="soft">{facts.join(', ')}</span>
       </p>
       <StateWord kind={kind} heading />
