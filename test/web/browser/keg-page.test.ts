@@ -139,3 +139,15 @@ test('limits of the checks are folded, set in the shown units, and refused at th
     { limits: {} },
   ]);
 });
+
+test('a check says on a tap why it stands so', async () => {
+  await on.open('/kegs/right');
+  const row = on.page.locator('.check', { hasText: 'Cold enough' });
+  const why = row.getByText('It is 1.1\u00a0°C above the most that counts.');
+  await row.waitFor();
+  expect(await why.isVisible()).toBe(false);
+  await row.getByText('Why').click();
+  expect(await why.isVisible()).toBe(true);
+  // What is to do is seen without a tap.
+  expect(await on.page.getByText('Turn the regulator to 63 kPa.').last().isVisible()).toBe(true);
+});

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import type { EventKind, KeptEvent } from '../../../src/contract/event.ts';
-import { summary, wantedText } from '../../../web/components/checks/checks.tsx';
+import { summary } from '../../../web/components/checks/checks.tsx';
+import { wantedText } from '../../../web/components/checks/why.ts';
 import { layOutFlags } from '../../../web/components/curve-panel/event-rail.tsx';
 import { carbonationSentence, rowSentence } from '../../../web/components/curve-panel/plots.ts';
 import { type CurveColumns, ends, gapsOf, tableRows } from '../../../web/components/curve-panel/read-curve.ts';

@@ -1,6 +1,5 @@
 import type { Units } from '../../../src/contract/catalogue.ts';
 import type { Check, Input } from '../../../src/contract/state.ts';
-import { measure, temperatureDifference } from '../../format/numbers.ts';
 import {
   CHECK_QUANTITIES,
   CHECK_SIGN,
@@ -14,6 +13,7 @@ import { oldestOf } from '../../store/ageing.ts';
 import { Age } from '../age/age.tsx';
 import { Sign } from '../sign/sign.tsx';
 import './checks.css';
+import { shown, wantedText, whySentences } from './why.ts';
 
 interface Props {
   readonly checks: readonly Check[];
@@ -72,19 +72,35 @@ function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 
   const saysAdvice = !old && check.advice !== '' && (check.state === 'act' || check.advice !== headline);
   return (
     <li class={`check is-${kind}`}>
-      <span class="line">
-        <span class="c">
-          <Sign kind={kind} />
-          <span>{checkWord(check)}</span>
-          <span class="aside">, {old ? 'old' : CHECK_STATE_WORD[check.state]}</span>
-        </span>
-        <span class="m">{old ? <s>{is}</s> : is}</span>
-      </span>
-      <span class="line soft-line">
-        <span>{heard !== null && <Age input={heard} old={old} />}</span>
-        <span class="m">{wanted !== null && `wanted ${wanted}`}</span>
-      </span>
-      {saysAdvice && <span class="d">{check.advice}</span>}
+      <details>
+        <summary>
+          <span class="line">
+            <span class="c">
+              <Sign kind={kind} />
+              <span>{checkWord(check)}</span>
+              <span class="aside">, {old ? 'old' : CHECK_STATE_WORD[check.state]}</span>
+            </span>
+            <span class="m">{old ? <s>{is}</s> : is}</span>
+          </span>
+          <span class="line soft-line">
+            <span>
+              {heard !== null && (
+                <>
+                  <Age input={heard} old={old} />{' '}
+                </>
+              )}
+              <u>Why</u>
+            </span>
+            <span class="m">{wanted !== null && `wanted ${wanted}`}</span>
+          </span>
+          {saysAdvice && <span class="d">{check.advice}</span>}
+        </summary>
+        <div class="why-says">
+          {whySentences(check, units).map((sentence) => (
+            <p key={sentence}>{sentence}</p>
+          ))}
+        </div>
+      </details>
       {gasCheckPath !== undefined && !old && check.state !== 'pass' && (
         <a class="tell-more" href={gasCheckPath}>
           Make a gas check
@@ -92,30 +108,6 @@ function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 
       )}
     </li>
   );
-}
-
-function shown(check: Check, value: Check['measured'], units: Units): string {
-  // A margin is a difference of temperatures: the scale's offset must not be added to it.
-  if (check.name === 'freezing-margin' && typeof value === 'number' && check.unit === 'Cel') {
-    return temperatureDifference(value, units);
-  }
-  return value === null ? 'not known' : measure(value, check.unit, units);
-}
-
-/** The limits in the reader's units where they are numbers, else what the service says; null if nothing is wanted. */
-export function wantedText(check: Check, units: Units): string | null {
-  const { wantedLow: low, wantedHigh: high } = check;
-  if (low !== null && high !== null) return rangeOf(shown(check, low, units), shown(check, high, units));
-  if (low !== null) return `at least ${shown(check, low, units)}`;
-  if (high !== null) return `at most ${shown(check, typeof check.wanted === 'number' ? check.wanted : high, units)}`;
-  if (check.wanted === null) return null;
-  return shown(check, check.wanted, units);
-}
-
-/** "2.00 to 2.50 volumes": a unit that both share is said once. */
-function rangeOf(low: string, high: string): string {
-  const unit = high.slice(high.indexOf('\u00a0'));
-  return `${unit !== high && low.endsWith(unit) ? low.slice(0, -unit.length) : low} to ${high}`;
 }
 
 /** "2 for you, 1 takes time, 8 are fine." */
