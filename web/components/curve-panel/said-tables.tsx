@@ -20,7 +20,7 @@ export function SaidTables({ columns, span, zone, nowMs }: Props) {
   return (
     <>
       {runs.length > 0 && (
-        <table class="curve-table said-table">
+        <table class="said-table">
           <thead>
             <tr>
               <th>When</th>
@@ -40,7 +40,7 @@ export function SaidTables({ columns, span, zone, nowMs }: Props) {
         </table>
       )}
       {gaps.length > 0 && (
-        <table class="curve-table said-table">
+        <table class="said-table">
           <thead>
             <tr>
               <th>Readings missing</th>
