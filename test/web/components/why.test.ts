@@ -31,7 +31,7 @@ test('a check says what was measured, what is wanted, what still counts, and the
   const [first, second, third] = whySentences(cold(3.1, 'wait'), DEFAULT_UNITS).map((text) =>
     text.replaceAll('\u00a0', ' '),
   );
-  expect(first).toBe('Measured 3.1 °C, wanted at most 2.0 °C (up to 2.2 °C counts).');
+  expect(first).toBe('Measured: 3.1 °C; wanted: at most 2.0 °C (up to 2.2 °C counts).');
   expect(second).toBe('It is 0.9 °C above the most that counts.');
   expect(third).toBe(CHECK_PURPOSE.cold);
 });

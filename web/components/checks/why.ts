@@ -52,8 +52,9 @@ export const CHECK_PURPOSE: Readonly<Record<CheckName, string>> = {
 /** Why a check stands as it does: from what it measured and wants, then what it is for. */
 export function whySentences(check: Check, units: Units): string[] {
   const wanted = wantedText(check, units);
-  const is = check.measured === null ? 'Nothing is known of it now' : `Measured ${shown(check, check.measured, units)}`;
-  const wants = wanted === null ? '' : `, wanted ${wanted}${toleranceWords(check, units)}`;
+  const is =
+    check.measured === null ? 'Nothing is known of it now' : `Measured: ${shown(check, check.measured, units)}`;
+  const wants = wanted === null ? '' : `; wanted: ${wanted}${toleranceWords(check, units)}`;
   const margin = marginSentence(check, units);
   return [`${is}${wants}.`, ...(margin === '' ? [] : [margin]), CHECK_PURPOSE[check.name]];
 }
