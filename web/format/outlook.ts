@@ -86,17 +86,20 @@ type Outlook = Pick<KegState, 'readyIn' | 'coldIn'>;
 /** What is still to come: nothing for what is there already or cannot be told. */
 const ahead = (hours: Hours | null): Hours | null => (hours === null || hours.highHours <= 0 ? null : hours);
 
-/** One sentence each for the window and for the cold. */
+/** One sentence each for the window and for the cold, which `coldIn` counts to half a degree short of. */
 export function outlookSentences({ readyIn, coldIn }: Outlook, nowMs: number, zone: string): string[] {
   const said = (hours: Hours | null, what: string): string[] =>
     hours === null ? [] : [`${what} ${whenWords(hours, nowMs, zone)}.`];
-  return [...said(ahead(readyIn), 'It comes into its window'), ...said(ahead(coldIn), 'It gets cold enough')];
+  return [
+    ...said(ahead(readyIn), 'It comes into its window'),
+    ...said(ahead(coldIn), 'It comes near its fill temperature'),
+  ];
 }
 
-/** "In its window by Fri 14:00, cold by 00:30": the same in one line for a list; empty if there is nothing to say. */
+/** "In its window by Fri 14:00, nearly cold by 00:30": the same in one line for a list; empty if there is nothing to say. */
 export function outlookLine({ readyIn, coldIn }: Outlook, nowMs: number, zone: string): string {
   const said = (hours: Hours | null, what: string): string[] =>
     hours === null ? [] : [`${what} ${byWords(hours, nowMs, zone)}`];
-  const text = [...said(ahead(readyIn), 'in its window'), ...said(ahead(coldIn), 'cold')].join(', ');
+  const text = [...said(ahead(readyIn), 'in its window'), ...said(ahead(coldIn), 'nearly cold')].join(', ');
   return text === '' ? '' : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
 }

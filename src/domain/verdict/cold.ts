@@ -43,6 +43,7 @@ export function coldCheck(basis: VerdictBasis): Check {
       advice: `Set the fridge to ${wished}; at ${set} the beer never gets cold enough.`,
     };
   }
-  const when = coldIn === null ? '' : `, ${spanWords(coldIn)} from now`;
+  // It counts to half a degree above.
+  const when = coldIn === null ? '' : `: nearly there in ${spanWords(coldIn)}`;
   return { ...common, state: 'wait', measured: input.value, advice: `Wait until the beer is at ${wished}${when}.` };
 }

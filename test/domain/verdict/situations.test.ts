@@ -143,7 +143,7 @@ const OF_TEMPERATURE: readonly Row[] = [
     'cooling, and it is known for how long',
     { beerC: 6, kpaGauge: 80, rest: { coldIn: hours(6, 7, 8) } },
     'wait',
-    /at 2\.0\u00a0°C, about 6 to 8\u00a0h from now|at 2\.0\u00a0°C, about 7\u00a0h from now/,
+    /at 2\.0\u00a0°C: nearly there in about 7\u00a0h\.$/,
   ],
   [
     'the fridge is set too warm',

@@ -53,8 +53,10 @@ test('what is there already, or cannot be told, needs no sentence', () => {
     'It comes into its window between Thu 15:00 and Fri 13:00.',
   ]);
   const coldIn = { hours: 5, lowHours: 4, highHours: 7 };
-  expect(plain(outlookLine({ readyIn, coldIn }, NOW, ZONE))).toBe('In its window by Fri 13:00, cold by Thu 00:30.');
-  expect(plain(outlookLine({ readyIn: null, coldIn }, NOW, ZONE))).toBe('Cold by Thu 00:30.');
+  expect(plain(outlookLine({ readyIn, coldIn }, NOW, ZONE))).toBe(
+    'In its window by Fri 13:00, nearly cold by Thu 00:30.',
+  );
+  expect(plain(outlookLine({ readyIn: null, coldIn }, NOW, ZONE))).toBe('Nearly cold by Thu 00:30.');
 });
 
 test('a band is said by where it stands to the window', () => {
