@@ -16,8 +16,8 @@ import { openCatalogueFile, SqliteCatalogue } from './adapters/sqlite/sqlite-cat
 import { SqliteEstimateStore } from './adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from './adapters/sqlite/sqlite-journal.ts';
 import { SqliteReadingStore } from './adapters/sqlite/sqlite-reading-store.ts';
-import { AlertDesk } from './app/alert-desk.ts';
 import { BrokerWatch } from './app/broker-watch.ts';
+import { type Canary, withCanary } from './app/canary.ts';
 import { ClockWatch } from './app/clock-watch.ts';
 import { CurveQuery } from './app/curve.ts';
 import type { ProbeReading } from './app/decode.ts';
@@ -27,6 +27,7 @@ import { estimateModel } from './app/estimate-model.ts';
 import { Estimates } from './app/estimates.ts';
 import { Feed } from './app/feed.ts';
 import { GasChecks } from './app/gas-check.ts';
+import type { Heartbeat } from './app/heartbeat.ts';
 import { Ingest } from './app/ingest.ts';
 import { KegChanges } from './app/keg-changes.ts';
 import { KegExport } from './app/keg-export.ts';
@@ -37,7 +38,6 @@ import { LiveProbes } from './app/live-probes.ts';
 import { Monitor } from './app/monitor.ts';
 import { PastPressure } from './app/past-pressure.ts';
 import { PlaceChanges } from './app/place-changes.ts';
-import { presentEpisode } from './app/present.ts';
 import { ProbeChanges } from './app/probe-changes.ts';
 import { Register } from './app/register.ts';
 import { Retention } from './app/retention.ts';
@@ -45,6 +45,7 @@ import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
+import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
 import type { Settings } from './config/schema.ts';
 import { startDemo } from './demo.ts';
 import { buildServer, type HttpServer } from './http/server.ts';
@@ -85,8 +86,11 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
   const clock = systemClock;
   const log = textLog(clock, writeLog);
   const unlock = claimFolder(settings.data);
-  const { service, services, http, broker, ingest } = await compose({ settings, version, clock, log });
+  const { service, services, http, broker, ingest, heartbeat } = await compose({ settings, version, clock, log });
+  const systemd = watchedBySystemd(clock, log);
   const close = async () => {
+    heartbeat?.stop();
+    systemd.stop();
     await http.server.close();
     await service.stop();
     unlock();
@@ -98,8 +102,10 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
     );
     noteAddress(settings.data, address);
     const mqttPort = broker instanceof EmbeddedBroker ? broker.port() : null;
-    const mqttUrl = settings.mqtt.url ?? `mqtt://${settings.mqtt.host}:${mqttPort}`;
+    const mqttUrl = brokerUrl(settings, broker);
     const stopDemo = demo ? await startDemo({ services, ingest, clock, log, mqttUrl, folder: settings.data }) : null;
+    heartbeat?.start();
+    systemd.start();
     const stop = () =>
       inTime(clock, async () => {
         await stopDemo?.();
@@ -185,6 +191,8 @@ export interface Parts {
   readonly http: HttpServer;
   readonly broker: Broker;
   readonly ingest: Ingest;
+  /** Null unless somebody elsewhere watches us. */
+  readonly heartbeat: Heartbeat | null;
 }
 
 /** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
@@ -194,7 +202,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const register = new Register(catalogue, settings.altitudeM);
   const probes = LiveProbes.following(register);
   const feed = new Feed();
-  const desk = new AlertDesk(journal, (episode) => feed.alert(presentEpisode(episode)));
+  const { outbox, desk, channels } = alerting({ settings, database, journal, register, feed, broker, clock, log });
   const estimates: Estimates = new Estimates({
     clock,
     log,
@@ -210,11 +218,12 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   });
   const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal, estimates });
   const listening = new Listening(journal);
+  const { canary, heartbeat } = watching({ settings, clock, log, broker, store, outbox, writer: () => writer });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
     estimates.accept(readings);
   };
-  const receiving = receivingParts({ ...outside, settings, register, probes, listening, clock, log, accept });
+  const receiving = receivingParts({ ...outside, settings, register, probes, listening, clock, log, canary, accept });
   const { writer, ingest, delivery } = receiving.parts;
 
   const services: Services = {
@@ -226,9 +235,8 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     listening,
     ...questions({ register, probes, store, estimates, delivery, clock, verdicts: journal }),
     estimates,
-    placeChanges: new PlaceChanges(register),
-    kegChanges: new KegChanges(register, clock, randomIds),
-    probeChanges: new ProbeChanges(register, probes, clock),
+    channels,
+    ...changes({ register, probes, clock }),
     ...transfers({ register, store, clock, accept }),
     nowMs: () => clock.nowMs(),
     ...receiving.answers,
@@ -245,6 +253,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     estimates,
     listening,
     retention: new Retention({ register, store, clock, log, rawDays: settings.keep.rawDays }),
+    outbox,
     services,
     // The embedded broker is ours alone, so everything on it may be meant for us.
     discover: settings.mqtt.url === null ? '#' : settings.mqtt.discover,
@@ -254,7 +263,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
       return estimateParts.close();
     },
   });
-  return { service, services, http, broker, ingest };
+  return { service, services, http, broker, ingest, heartbeat };
 }
 
 interface ReceivingOutside extends ReturnType<typeof adapters> {
@@ -264,6 +273,7 @@ interface ReceivingOutside extends ReturnType<typeof adapters> {
   readonly listening: Listening;
   readonly clock: Clock;
   readonly log: Log;
+  readonly canary: Canary;
   readonly accept: (readings: readonly ProbeReading[]) => void;
 }
 
@@ -284,10 +294,11 @@ function receivingParts(outside: ReceivingOutside) {
     ...outside,
     writer,
     decoder: jsonPayloadDecoder,
-    directory: () => register.directory(),
+    directory: () => withCanary(register.directory()),
     stamps: clockWatch,
     heard: delivery.heard.bind(delivery),
-    accept: (readings) => {
+    accept: (all) => {
+      const readings = outside.canary.takeOwn(all);
       delivery.readings(readings);
       outside.accept(readings);
     },
@@ -324,6 +335,15 @@ interface Asked {
   readonly delivery: Delivery;
   readonly clock: Clock;
   readonly verdicts: SqliteJournal;
+}
+
+/** Those parts by which people change what is kept. */
+function changes({ register, probes, clock }: Pick<Asked, 'register' | 'probes' | 'clock'>) {
+  return {
+    placeChanges: new PlaceChanges(register),
+    kegChanges: new KegChanges(register, clock, randomIds),
+    probeChanges: new ProbeChanges(register, probes, clock),
+  };
 }
 
 /** Those parts that only answer. */

@@ -9,6 +9,8 @@ export type RefusalCode =
   | 'probe-unknown'
   | 'event-unknown'
   | 'alert-unknown'
+  | 'channel-unknown'
+  | 'person-unknown'
   | 'still-in-use'
   | 'estimate-missing'
   | 'batch-open'

@@ -1,5 +1,6 @@
 import type { Place, PlaceChange, Site, SiteChange, Supply, SupplyChange } from '../contract/index.ts';
 import { FIRST_PLACE_ID, FIRST_SUPPLY_ID } from '../domain/catalogue.ts';
+import { isTimeZone } from './local-time.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import { presentSite } from './present.ts';
 import type { Register } from './register.ts';
@@ -85,14 +86,5 @@ export class PlaceChanges {
     }
     this.#register.change('kegs', (catalogue) => catalogue.removeSupply(supplyId));
     return done(null);
-  }
-}
-
-function isTimeZone(name: string): boolean {
-  try {
-    new Intl.DateTimeFormat('en', { timeZone: name });
-    return true;
-  } catch {
-    return false;
   }
 }

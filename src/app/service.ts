@@ -4,6 +4,7 @@ import {
   readingsStoredAgainWords,
   readingsWaitWords,
 } from '../alerts/words.ts';
+import { BROKER_LANE } from '../domain/delivery/channel.ts';
 import { matchesAny } from '../domain/topic-filter.ts';
 import type { Broker } from '../ports/broker.ts';
 import type { Clock, StopTimer } from '../ports/clock.ts';
@@ -16,6 +17,7 @@ import type { Estimates } from './estimates.ts';
 import type { Ingest } from './ingest.ts';
 import type { Listening } from './listening.ts';
 import type { Monitor } from './monitor.ts';
+import type { Outbox } from './outbox.ts';
 import { instant } from './present.ts';
 import type { Retention } from './retention.ts';
 import type { Services } from './services.ts';
@@ -39,6 +41,7 @@ export interface ServiceOptions {
   readonly estimates: Estimates;
   readonly listening: Listening;
   readonly retention: Retention;
+  readonly outbox: Outbox;
   readonly services: Services;
   /** Topic filter of what is listened to besides the topics of known probes. */
   readonly discover: string;
@@ -75,9 +78,6 @@ export class Service {
     services.feed.listen((frame) => {
       if (frame.type === 'keg') this.#unpublished.add(frame.state.kegId);
       if (frame.type === 'keg-gone') this.#unpublished.add(frame.kegId);
-      if (frame.type === 'alert' && frame.episode.kegId !== null) {
-        broker.publish(`quietkeg/${frame.episode.kegId}/alert`, JSON.stringify(frame.episode), false);
-      }
     });
     for (const { kegId } of services.feed.states()) this.#unpublished.add(kegId);
     const filters = this.#topicFilters();
@@ -89,8 +89,9 @@ export class Service {
   }
 
   async stop(): Promise<void> {
-    const { broker, writer, spool, store, listening, estimates, delivery, closeCatalogue } = this.#options;
+    const { broker, writer, spool, store, listening, estimates, delivery, outbox, closeCatalogue } = this.#options;
     this.#stopTicks();
+    await outbox.stop();
     await broker.stop();
     await spool.close();
     await writer.stop();
@@ -133,11 +134,19 @@ export class Service {
       this.#step('the monitor', () => monitor.tick());
       this.#step('remembering to be alive', () => delivery.tick(ingest.ledger()));
     }
+    this.#step('telling people', () => this.#deliver());
     this.#step('remembering what was heard', () => listening.flush());
     this.#step('the live sockets', flushSockets);
     if (isBeat) this.#step('the sign of life', () => services.feed.beat(instant(clock.nowMs())));
     this.#step('publishing states', () => this.#publishStates());
     this.#step('following topics', () => this.#followFilters());
+  }
+
+  #deliver(): void {
+    const { broker, outbox } = this.#options;
+    // A broker that is back need not be waited for.
+    if (broker.trouble() === null) outbox.revive(BROKER_LANE);
+    outbox.tick();
   }
 
   /** One part that fails, on a full disk for one, must not keep the others from working. */

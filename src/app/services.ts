@@ -1,5 +1,6 @@
 import type * as contract from '../contract/index.ts';
 import type { AlertDesk } from './alert-desk.ts';
+import type { Channels } from './channels.ts';
 import type { CurveQuery } from './curve.ts';
 import type { Feed } from './feed.ts';
 import type { GasChecks } from './gas-check.ts';
@@ -52,6 +53,7 @@ export interface Services {
   readonly probeChanges: ProbeChanges;
   readonly kegExport: KegExport;
   readonly kegImport: KegImport;
+  readonly channels: Channels;
   readonly nowMs: () => number;
   readonly health: () => Health;
   readonly ledger: () => Ledger;

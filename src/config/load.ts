@@ -32,7 +32,8 @@ const TEST_PREFIX = 'QUIETKEG_TEST_';
 /** Defaults < file < environment < flags. Throws `ConfigError` with all mistakes at once. */
 export function loadSettings(sources: SettingSources): Settings {
   const problems: string[] = [];
-  const tree: Tree = { http: {}, mqtt: {}, influx: {}, keep: {}, ...readFile(sources.file, problems) };
+  const sections = { http: {}, mqtt: {}, influx: {}, keep: {}, outgoing: {}, heartbeat: {} };
+  const tree: Tree = { ...sections, ...readFile(sources.file, problems) };
   /** Where a value came from, to name it in a message. */
   const origin = new Map<string, string>();
   const set = (setting: SettingName, text: string, from: string) => {

@@ -22,6 +22,10 @@ export const Settings = z.strictObject({
       'Address the dashboard listens on. Beyond this machine: see trustNetwork.',
     ),
     port: Port.default(8420).describe('Port of the dashboard; 0 takes a free one.'),
+    publicUrl: Url('http', 'https')
+      .nullable()
+      .default(null)
+      .describe('Address under which people reach the dashboard, for the links in messages: http://keg.local:8420'),
     trustNetwork: z
       .boolean()
       .default(false)
@@ -63,6 +67,19 @@ export const Settings = z.strictObject({
       .max(36_500)
       .default(90)
       .describe('Days for which every reading is kept after its batch has ended; from then on each minute, for years.'),
+  }),
+  outgoing: z.strictObject({
+    allowLocal: z
+      .boolean()
+      .default(true)
+      .describe('Channels may send to this machine and its own network; addresses of clouds’ insides never.'),
+  }),
+  heartbeat: z.strictObject({
+    url: Url('http', 'https')
+      .nullable()
+      .default(null)
+      .describe('Asked every so often while all works, for a watcher elsewhere that tells you when it falls silent.'),
+    everyMin: z.number().int().min(1).max(1440).default(5).describe('Minutes between two heartbeats.'),
   }),
   altitudeM: z
     .number()

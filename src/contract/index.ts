@@ -1,6 +1,7 @@
 export * from './alert.ts';
 export * from './calculate.ts';
 export * from './catalogue.ts';
+export * from './channel.ts';
 export * from './common.ts';
 export * from './curve.ts';
 export * from './delivery.ts';

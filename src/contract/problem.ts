@@ -12,6 +12,8 @@ export const PROBLEMS = {
   'probe-unknown': { status: 404, title: 'There is no probe of this id' },
   'event-unknown': { status: 404, title: 'There is no event of this id' },
   'alert-unknown': { status: 404, title: 'There is no alert of this id' },
+  'channel-unknown': { status: 404, title: 'There is no channel of this id' },
+  'person-unknown': { status: 404, title: 'There is no such person' },
   'address-unknown': { status: 404, title: 'There is nothing at this address' },
   'method-not-allowed': { status: 405, title: 'This address does not take this method' },
   'still-in-use': { status: 409, title: 'Something else still refers to it' },

@@ -14,6 +14,7 @@ import { LiveHub } from './live-hub.ts';
 import { answerMistakes, problem, sendProblem } from './problems.ts';
 import { alertRoutes } from './routes/alerts.ts';
 import { calculateRoutes } from './routes/calculate.ts';
+import { channelRoutes } from './routes/channels.ts';
 import { deliveryRoutes } from './routes/delivery.ts';
 import { entryRoutes } from './routes/entries.ts';
 import { gasCheckRoutes } from './routes/gas-check.ts';
@@ -87,6 +88,7 @@ export async function buildServer({
         siteRoutes,
         probeRoutes,
         alertRoutes,
+        channelRoutes,
         calculateRoutes,
         whatIfRoutes,
         gasCheckRoutes,

@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, test } from 'vitest';
 import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-store.ts';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
+import { brokerChannel } from '../../src/app/broker-channel.ts';
 import { ClockWatch } from '../../src/app/clock-watch.ts';
 import { Ingest } from '../../src/app/ingest.ts';
 import { Retention } from '../../src/app/retention.ts';
@@ -65,6 +66,7 @@ async function aService({ prepare = async (_: World) => {} } = {}) {
   await prepare(world);
   const { clock, services, store } = world;
   const broker = new KeptBroker();
+  world.openChannel = () => brokerChannel(broker);
   const spool = new MemorySpool();
   const { log, lines } = keptLog();
   const writer: Writer = new Writer({ spool, store, clock, log, decode: (record) => ingest.readingsOf(record) });
@@ -89,6 +91,7 @@ async function aService({ prepare = async (_: World) => {} } = {}) {
     delivery: world.delivery,
     listening,
     retention: new Retention({ register, store, clock, log, rawDays: 90 }),
+    outbox: world.outbox,
     services,
     flushSockets: () => undefined,
     closeCatalogue: () => {
@@ -210,7 +213,9 @@ describe('running', () => {
     clock.advance(SECOND);
     expect(broker.published.at(-1)).toEqual({ topic: 'quietkeg/one/state', payload: '', retain: true });
   });
+});
 
+describe('telling', () => {
   test('alerts are published, not retained', async () => {
     const { service, broker, clock, tell } = await aService();
     await service.start();
@@ -221,6 +226,23 @@ describe('running', () => {
     const alerts = broker.published.filter(({ topic }) => topic.endsWith('/alert'));
     expect(alerts).toMatchObject([{ topic: 'quietkeg/one/alert', retain: false }]);
     expect(JSON.parse(alerts[0]?.payload ?? '')).toMatchObject({ rule: 'cold-enough', state: 'active', kegId: 'one' });
+  });
+
+  test('alerts that the broker missed are published when it is back', async () => {
+    const { service, broker, clock, tell } = await aService();
+    await service.start();
+    broker.away = 'gone';
+    for (let minute = 0; minute <= 60; minute += 1) {
+      await tell('probes/one/beer-temperature', '1.5');
+      clock.advance(60 * SECOND);
+      await settle(3);
+    }
+    const alerts = () => broker.published.filter(({ topic }) => topic.endsWith('/alert'));
+    expect(alerts()).toEqual([]);
+    broker.away = null;
+    clock.advance(2 * SECOND);
+    await settle(3);
+    expect(alerts().map(({ payload }) => JSON.parse(payload).state)).toEqual(['active']);
   });
 
   test('pages get a sign of life every ten seconds', async () => {

@@ -37,10 +37,12 @@ describe('settings', () => {
   test('have defaults that keep to this machine', () => {
     expect(load({})).toEqual({
       data: '/home/anna/.local/share/quietkeg',
-      http: { host: '127.0.0.1', port: 8420, trustNetwork: false },
+      http: { host: '127.0.0.1', port: 8420, publicUrl: null, trustNetwork: false },
       mqtt: { host: '127.0.0.1', port: 1883, url: null, discover: 'probes/#', clientId: 'quietkeg' },
       influx: { url: null },
       keep: { rawDays: 90 },
+      outgoing: { allowLocal: true },
+      heartbeat: { url: null, everyMin: 5 },
       altitudeM: null,
     });
   });

@@ -4,8 +4,10 @@ import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-deco
 import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
 import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
+import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-journal.ts';
 import { AlertDesk } from '../../src/app/alert-desk.ts';
 import { BrokerWatch } from '../../src/app/broker-watch.ts';
+import { Channels } from '../../src/app/channels.ts';
 import { CurveQuery } from '../../src/app/curve.ts';
 import { decodeRecord, type ProbeReading } from '../../src/app/decode.ts';
 import { Delivery } from '../../src/app/delivery.ts';
@@ -21,6 +23,7 @@ import { Learning } from '../../src/app/learning.ts';
 import { Listening } from '../../src/app/listening.ts';
 import { LiveProbes } from '../../src/app/live-probes.ts';
 import { Monitor } from '../../src/app/monitor.ts';
+import { Outbox } from '../../src/app/outbox.ts';
 import { PastPressure } from '../../src/app/past-pressure.ts';
 import { PlaceChanges } from '../../src/app/place-changes.ts';
 import { presentEpisode } from '../../src/app/present.ts';
@@ -29,6 +32,7 @@ import { Register } from '../../src/app/register.ts';
 import type { Services } from '../../src/app/services.ts';
 import { WhatIf } from '../../src/app/what-if.ts';
 import type { Episode, KegState, LiveFrame } from '../../src/contract/index.ts';
+import type { OpenChannel } from '../../src/ports/channel.ts';
 import { iso, MINUTE, NOON, SECOND } from './builders.ts';
 import { FakeClock } from './fake-clock.ts';
 import { keptLog } from './kept-log.ts';
@@ -62,6 +66,9 @@ export class World {
   readonly estimates: Estimates;
   readonly #estimating: boolean;
   readonly log = keptLog();
+  readonly outbox: Outbox;
+  /** What messages go out by; a channel that takes everything until a test puts another one here. */
+  openChannel: OpenChannel = () => ({ send: async () => ({ kind: 'taken', answer: 'taken' }) });
   /** Estimates, which run when a test says so. */
   readonly kegs: TrackedKegs;
   /** Everything that was told to pages, in order. */
@@ -78,7 +85,11 @@ export class World {
     const probes = LiveProbes.following(register);
     const feed = new Feed();
     feed.listen((frame) => this.frames.push(frame));
-    const desk = new AlertDesk(this.journal, (episode) => feed.alert(presentEpisode(episode)));
+    this.outbox = this.#newOutbox(register);
+    const desk = new AlertDesk(this.journal, (episode) => {
+      feed.alert(presentEpisode(episode));
+      this.outbox.take(episode);
+    });
     this.shelf = options.shelf ?? new SqliteEstimateStore(':memory:');
     this.#estimating = options.estimating ?? false;
     const estimates: Estimates = new Estimates({
@@ -126,6 +137,7 @@ export class World {
         nowMs,
         breathe: () => Promise.resolve(),
       }),
+      channels: this.#newChannels(register),
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => this.#newId()),
       probeChanges: new ProbeChanges(register, probes, clock),
@@ -140,6 +152,35 @@ export class World {
       },
       gapCounts: () => this.delivery.gapCounts(),
     };
+  }
+
+  #newId(): string {
+    this.#ids += 1;
+    return `id-${this.clock.nowMs()}-${this.#ids}`;
+  }
+
+  #newOutbox(register: Register): Outbox {
+    return new Outbox({
+      journal: new SqliteOutboxJournal(this.database),
+      episodes: this.journal,
+      clock: this.clock,
+      log: this.log.log,
+      newId: () => this.#newId(),
+      chance: () => 0.5,
+      open: (setting) => this.openChannel(setting),
+      site: () => ({ ...register.site(), link: null }),
+    });
+  }
+
+  #newChannels(register: Register): Channels {
+    return new Channels({
+      outbox: this.outbox,
+      clock: this.clock,
+      newId: () => this.#newId(),
+      newSecret: () => 'whsec_bWFkZSBieSBhIHRlc3QgZm9yIGEgdGVzdCwgMzIg',
+      site: () => ({ ...register.site(), link: null }),
+      pushKey: () => 'B'.repeat(87),
+    });
   }
 
   static async make(options: WorldOptions = {}): Promise<World> {
@@ -197,11 +238,6 @@ export class World {
     this.delivery.readings(readings);
     this.estimates.accept(readings);
     this.kegs.accept(readings);
-  }
-
-  #newId(): string {
-    this.#ids += 1;
-    return `id-${this.clock.nowMs()}-${this.#ids}`;
   }
 
   beer(celsius: number, kegId = 'one') {

@@ -59,6 +59,10 @@ const STEPS: readonly string[] = [
    ) strict;
    create index gap_mark_by_end on gap_mark (to_ms);`,
   'alter table keg add column learns_from_ms integer',
+  // Channels, people, and what is on its way to them. Bodies are JSON: they are read whole, and only by the service itself.
+  `create table delivery (
+     shelf text not null, id text not null, body text not null, unique (shelf, id)
+   ) strict`,
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

@@ -181,7 +181,7 @@ describe('the file', () => {
     const old = new DatabaseSync(path);
     // As the first version left it.
     old.exec(
-      'alter table batch drop column limits; drop table verdict_change; drop table gap_mark; alter table keg drop column learns_from_ms; pragma user_version = 1',
+      'alter table batch drop column limits; drop table verdict_change; drop table gap_mark; alter table keg drop column learns_from_ms; drop table delivery; pragma user_version = 1',
     );
     old.exec(`insert into batch values ('b1', 'one', null, 'Gate Post', 'bitter', 4.1, null, 1000, null)`);
     old.close();
