@@ -13,7 +13,7 @@ import { systemdNotifier } from './adapters/systemd/systemd-notifier.ts';
 import { makeVapidKeys, type VapidKeys } from './adapters/web-push/vapid.ts';
 import { webPushChannel } from './adapters/web-push/web-push-channel.ts';
 import { newWebhookSecret, webhookChannel } from './adapters/webhook/webhook-channel.ts';
-import { AlertDesk } from './app/alert-desk.ts';
+import type { Episode } from './alerts/episode.ts';
 import { brokerChannel } from './app/broker-channel.ts';
 import { Canary } from './app/canary.ts';
 import { Channels } from './app/channels.ts';
@@ -80,14 +80,14 @@ export function alerting({ settings, database, journal, register, feed, broker, 
     open: channelOpener(settings, clock, broker, keys),
     site,
   });
-  const desk = new AlertDesk(journal, (episode) => {
+  const tell = (episode: Episode) => {
     feed.alert(presentEpisode(episode));
     outbox.take(episode);
-  });
+  };
   const newSecret = newWebhookSecret;
   const pushKey = () => keys().publicKey;
   const channels = new Channels({ outbox, clock, newId: randomIds, newSecret, site, pushKey });
-  return { outbox, desk, channels };
+  return { outbox, tell, channels };
 }
 
 /** Made when they are first needed. Browsers know us by them, so they stay. */

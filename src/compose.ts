@@ -16,6 +16,7 @@ import { openCatalogueFile, SqliteCatalogue } from './adapters/sqlite/sqlite-cat
 import { SqliteEstimateStore } from './adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from './adapters/sqlite/sqlite-journal.ts';
 import { SqliteReadingStore } from './adapters/sqlite/sqlite-reading-store.ts';
+import { alertParts } from './app/alert-parts.ts';
 import { BrokerWatch } from './app/broker-watch.ts';
 import { type Canary, withCanary } from './app/canary.ts';
 import { ClockWatch } from './app/clock-watch.ts';
@@ -202,23 +203,25 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const register = new Register(catalogue, settings.altitudeM);
   const probes = LiveProbes.following(register);
   const feed = new Feed();
-  const { outbox, desk, channels } = alerting({ settings, database, journal, register, feed, broker, clock, log });
+  const { outbox, tell, channels } = alerting({ settings, database, journal, register, feed, broker, clock, log });
   const estimates: Estimates = new Estimates({
     clock,
     log,
     register,
     probes,
     store,
-    archive: estimateParts.archive,
-    shelf: estimateParts.shelf,
+    ...estimateParts,
     model: estimateModel,
     stored: () => writer.stored(),
     breathe,
     onOutput: (kegId) => monitor.reconsider(kegId),
   });
-  const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: journal, estimates });
   const listening = new Listening(journal);
   const { canary, heartbeat } = watching({ settings, clock, log, broker, store, outbox, writer: () => writer });
+  const health = () => services.health();
+  const alerts = alertParts({ journal, clock, register, probes, store, listening, health, breathe, tell });
+  const seen = { clock, register, probes, feed, watch: alerts.watch };
+  const monitor: Monitor = new Monitor({ ...seen, verdicts: journal, estimates });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
     estimates.accept(readings);
@@ -230,7 +233,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     register,
     probes,
     feed,
-    desk,
+    ...alerts,
     monitor,
     listening,
     ...questions({ register, probes, store, estimates, delivery, clock, verdicts: journal }),

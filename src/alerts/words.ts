@@ -40,7 +40,7 @@ export function noLongerColdWords(
   };
 }
 
-const SPOKEN: Readonly<Record<Quantity, string>> = {
+export const SPOKEN: Readonly<Record<Quantity, string>> = {
   'beer-temperature': 'beer thermometer',
   'air-temperature': 'air thermometer',
   'bottle-temperature': 'bottle thermometer',
@@ -68,6 +68,17 @@ export function probeSilentWords(
     unit: 's',
     message: `The ${SPOKEN[quantity]} of ${where} is silent.${usual}`,
     advice: 'Look if it has power and network, and if its battery is good.',
+  };
+}
+
+/** Several probes that fell silent at the same time, all of `where` or one of them. */
+export function probesSilentWords(count: number, where: string, silentMs: number, areAll: boolean): EpisodeWords {
+  return {
+    measured: Math.round(silentMs / 1000),
+    limit: null,
+    unit: 's',
+    message: `${count} probes${areAll ? ` of ${where}` : `, one of ${where},`} fell silent at the same time, ${ageWords(silentMs)} ago.`,
+    advice: 'Look at what they share: power, network, device or broker.',
   };
 }
 

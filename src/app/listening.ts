@@ -12,16 +12,23 @@ export class Listening {
   #rejectedCount: number;
   #rejected: RejectedMessage[] = [];
   readonly #heard = new Map<string, HeardTopic>();
+  readonly #listeners: ((topic: string, reasons: readonly string[]) => void)[] = [];
 
   constructor(journal: ListeningJournal) {
     this.#journal = journal;
     this.#rejectedCount = journal.rejectedCount();
   }
 
+  /** Calls `listener` with what is refused. */
+  onReject(listener: (topic: string, reasons: readonly string[]) => void): void {
+    this.#listeners.push(listener);
+  }
+
   reject(record: SpoolRecord, reasons: readonly string[], unassigned: boolean): void {
     const sample = payloadSample(record.payload);
     const { topic, receivedAtMs: atMs } = record;
     this.#rejectedCount += reasons.length;
+    for (const listener of this.#listeners) listener(topic, reasons);
     for (const reason of reasons) {
       if (this.#rejected.length < WAITING_MAX) this.#rejected.push({ topic, atMs, reason, sample });
     }

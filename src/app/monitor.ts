@@ -1,43 +1,31 @@
-import { findLow } from '../alerts/rule.ts';
-import {
-  coldEnoughLimits,
-  coldEnoughWords,
-  noLongerColdWords,
-  probeHeardWords,
-  probeSilentWords,
-  silenceFinding,
-} from '../alerts/words.ts';
 import type * as contract from '../contract/index.ts';
 import { type Keg, newKeg } from '../domain/catalogue.ts';
 import { runningCheck } from '../domain/gas-check/checks.ts';
 import { kegFactsAt } from '../domain/keg-facts.ts';
 import { collectInputs } from '../domain/keg-inputs.ts';
 import { kegState } from '../domain/keg-state.ts';
-import { calibrated } from '../domain/probe.ts';
-import { freshLimits, freshnessAt, silenceLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Subject } from '../domain/topic.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { VerdictJournal } from '../ports/journal.ts';
-import type { AlertDesk } from './alert-desk.ts';
+import type { AlertWatch } from './alert-watch.ts';
 import type { ProbeReading } from './decode.ts';
 import type { Feed } from './feed.ts';
 import type { KegEstimates } from './keg-estimates.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { presentState } from './present.ts';
 import type { Register } from './register.ts';
+import { suggestedKegIds } from './suggestions.ts';
 import { Verdicts } from './verdicts.ts';
 
 /** Changes within this time go out together (ms): long enough to gather a burst, too short to be felt. */
 const GATHER_MS = 50;
-/** A keg that is only heard of is no longer suggested after this silence (ms). */
-const SUGGESTED_FOR_MS = 24 * 3600_000;
 
 export interface MonitorOptions {
   readonly clock: Clock;
   readonly register: Register;
   readonly probes: LiveProbes;
   readonly feed: Feed;
-  readonly desk: AlertDesk;
+  readonly watch: AlertWatch;
   readonly verdicts: VerdictJournal;
   readonly estimates: Pick<KegEstimates, 'output' | 'notices' | 'isPending'>;
 }
@@ -46,13 +34,11 @@ export interface MonitorOptions {
 export class Monitor {
   readonly #options: MonitorOptions;
   readonly #dirty = new Set<string>();
-  #startedAtMs: number;
   readonly #verdicts: Verdicts;
   #gathering = false;
 
   constructor(options: MonitorOptions) {
     this.#options = options;
-    this.#startedAtMs = options.clock.nowMs();
     this.#verdicts = new Verdicts(options.verdicts);
     options.register.onChange(() => this.evaluateAll());
   }
@@ -60,9 +46,10 @@ export class Monitor {
   /** Follows new readings, in the order in which they came. */
   accept(readings: readonly ProbeReading[]): void {
     for (const probeReading of readings) {
-      if (!this.#options.probes.accept(probeReading)) continue;
+      const isNews = this.#options.probes.accept(probeReading);
+      this.#options.watch.accept(probeReading);
+      if (!isNews) continue;
       for (const kegId of this.#kegsBehind(probeReading.probe.subject)) this.#dirty.add(kegId);
-      this.#watchCold(probeReading);
     }
     this.#gather();
   }
@@ -93,29 +80,25 @@ export class Monitor {
     for (const { kegId } of this.#options.feed.states()) {
       if (shown.has(kegId)) continue;
       this.#options.feed.kegGone(kegId);
-      this.#options.desk.endFor(kegId, this.#options.clock.nowMs());
+      this.#options.watch.kegGone(kegId);
     }
   }
 
   /** After the machine's clock was set: what was silent before it cannot be told by the new time. */
   startAnew(): void {
-    this.#startedAtMs = this.#options.clock.nowMs();
+    this.#options.watch.startAnew();
   }
 
-  /** Once a second: all states, and which probes have fallen silent. */
+  /** Once a second: all states, and what the rules say of them and of what is missing. */
   tick(): void {
     this.evaluateAll();
-    this.#watchSilence();
+    this.#options.watch.tick();
   }
 
   /** Kegs heard of lately that are not in the catalogue. */
   suggestedKegIds(): string[] {
     const { register, probes, clock } = this.#options;
-    const heardSinceMs = clock.nowMs() - SUGGESTED_FOR_MS;
-    return probes.kegIds().filter((kegId) => {
-      if (register.keg(kegId) !== null || register.isDismissed(kegId)) return false;
-      return probes.of({ kind: 'keg', id: kegId }).some((heard) => heard.rhythm.lastMeasuredAtMs >= heardSinceMs);
-    });
+    return suggestedKegIds(register, probes, clock.nowMs());
   }
 
   /** The state of a keg with its ages as of now, or null if the keg is neither kept nor suggested. */
@@ -146,7 +129,6 @@ export class Monitor {
       const keg = this.#options.register.keg(kegId);
       if (keg === null && this.#options.register.isDismissed(kegId)) continue;
       feed.keg(this.#stateOf(keg ?? newKeg(kegId), keg !== null, nowMs));
-      this.#markColdUnverified(kegId, nowMs);
     }
   }
 
@@ -175,85 +157,7 @@ export class Monitor {
     );
     const pending = adopted && estimates.isPending(keg.kegId);
     const { verdict, sinceMs } = this.#verdicts.settle(keg.kegId, state.verdict, pending, nowMs);
+    this.#options.watch.look({ ...state, verdict });
     return presentState({ ...state, verdict }, sinceMs);
-  }
-
-  #watchCold({ probe, reading }: ProbeReading): void {
-    if (probe.quantity !== 'beer-temperature' || probe.subject.kind !== 'keg') return;
-    const { register, desk } = this.#options;
-    const kegId = probe.subject.id;
-    const keg = register.keg(kegId);
-    if (keg === null && register.isDismissed(kegId)) return;
-    const atMs = reading.measuredAtMs;
-    const beerC = calibrated(probe, reading.value, atMs);
-    const fillC = register.factsOf(keg ?? newKeg(kegId), atMs).target.celsius;
-    const { beginAtC, endAboveC } = coldEnoughLimits(fillC);
-    const name = register.batchAt(kegId, atMs)?.name ?? keg?.name ?? kegId;
-    const { units } = register.site();
-    desk.sample({
-      rule: 'cold-enough',
-      target: kegId,
-      kegId,
-      finding: findLow(beerC, beginAtC, endAboveC),
-      atMs,
-      words: coldEnoughWords(name, beerC, fillC, units),
-      endWords: noLongerColdWords(name, beerC, fillC, units),
-    });
-  }
-
-  #markColdUnverified(kegId: string, nowMs: number): void {
-    const heard = this.#options.probes.of({ kind: 'keg', id: kegId });
-    const thermometers = heard.filter(({ probe }) => probe.quantity === 'beer-temperature');
-    const fresh = thermometers.some(({ rhythm }) => {
-      return freshnessAt(freshLimits(rhythm), nowMs - rhythm.lastMeasuredAtMs) !== 'stale';
-    });
-    this.#options.desk.markUnverified('cold-enough', kegId, !fresh);
-  }
-
-  #watchSilence(): void {
-    const { clock, probes, desk } = this.#options;
-    const nowMs = clock.nowMs();
-    for (const { probe, rhythm, receivedAtMs, live } of probes.all()) {
-      const { subject, probeId } = probe;
-      if (subject.kind === 'keg' && !this.#isWatchedKeg(subject.id)) {
-        desk.endFor(probeId, nowMs);
-        continue;
-      }
-      // While the service was away nothing could be heard, and a past reading is no sign of life: silence counts from
-      // the start, or from the import.
-      const lastSignMs = live ? rhythm.lastMeasuredAtMs : Math.max(receivedAtMs, rhythm.lastMeasuredAtMs);
-      const countsFromMs = Math.max(this.#startedAtMs, lastSignMs);
-      const silentMs = Math.max(0, nowMs - countsFromMs);
-      const finding = silenceFinding(freshnessAt(silenceLimits(rhythm), silentMs));
-      const where = this.#whereOf(subject);
-      desk.sample({
-        rule: 'probe-silent',
-        target: probeId,
-        kegId: subject.kind === 'keg' ? subject.id : null,
-        // An episode that was open at the start stays open until the probe is heard again.
-        finding: !live && finding === 'over' ? 'between' : finding,
-        atMs: nowMs,
-        words: probeSilentWords(probe.quantity, where, silentMs, usualIntervalMs(rhythm)),
-        endWords: probeHeardWords(probe.quantity, where, silentMs),
-      });
-    }
-  }
-
-  #isWatchedKeg(kegId: string): boolean {
-    return this.#options.register.keg(kegId) !== null || this.suggestedKegIds().includes(kegId);
-  }
-
-  #whereOf(subject: Subject): string {
-    const { register, clock } = this.#options;
-    switch (subject.kind) {
-      case 'keg':
-        return register.batchAt(subject.id, clock.nowMs())?.name ?? register.keg(subject.id)?.name ?? subject.id;
-      case 'place':
-        return register.place(subject.id)?.name ?? subject.id;
-      case 'supply':
-        return register.supply(subject.id)?.name ?? subject.id;
-      case 'site':
-        return 'the site';
-    }
   }
 }

@@ -11,6 +11,7 @@ export type RefusalCode =
   | 'alert-unknown'
   | 'channel-unknown'
   | 'person-unknown'
+  | 'rule-unknown'
   | 'still-in-use'
   | 'estimate-missing'
   | 'batch-open'

@@ -83,14 +83,25 @@ function presentHours(ahead: HoursAhead | null): contract.KegState['readyIn'] {
   return ahead === null ? null : { hours: ahead.hours, lowHours: ahead.lowHours, highHours: ahead.highHours };
 }
 
-export function presentEpisode({ state, acknowledgedAtMs, mutedUntilMs, ...episode }: Episode): contract.Episode {
+export function presentEpisode(episode: Episode): contract.Episode {
+  const { id, rule, kegId, target, level, unverified, measured, limit, unit, message, advice, state } = episode;
   return {
-    ...episode,
+    id,
+    rule,
+    kegId,
+    target,
+    level,
+    unverified,
+    measured,
+    limit,
+    unit,
+    message,
+    advice,
     state: state.kind,
     beganAt: instant(state.beganAtMs),
     endedAt: state.kind === 'ended' ? instant(state.endedAtMs) : null,
-    acknowledgedAt: instantOrNull(acknowledgedAtMs),
-    mutedUntil: instantOrNull(mutedUntilMs),
+    acknowledgedAt: instantOrNull(episode.acknowledgedAtMs),
+    mutedUntil: instantOrNull(episode.mutedUntilMs),
   };
 }
 

@@ -71,6 +71,7 @@ export class Service {
     const { spool, writer, ingest, monitor, estimates, broker, clock, services } = this.#options;
     await spool.open((group) => ingest.onGroup(group));
     await this.#restore();
+    await this.#restoreTrends();
     await ingest.recover();
     writer.start();
     estimates.start();
@@ -80,6 +81,8 @@ export class Service {
       if (frame.type === 'keg-gone') this.#unpublished.add(frame.kegId);
     });
     for (const { kegId } of services.feed.states()) this.#unpublished.add(kegId);
+    // Now that all who listen are there: what a kill left untold.
+    services.desk.retell();
     const filters = this.#topicFilters();
     this.#filters = filters.join('\n');
     await broker.start(filters, (message, done) => ingest.receive(message, done));
@@ -118,6 +121,16 @@ export class Service {
       log.warn(`past readings cannot be read yet: ${(error as Error).message}`);
     }
     clockWatch.start(newestHeardMs);
+  }
+
+  /** What rules look back on. Without it they begin to look now. */
+  async #restoreTrends(): Promise<void> {
+    const { services, store, log } = this.#options;
+    try {
+      await services.watch.restore(store);
+    } catch (error) {
+      log.warn(`rules cannot look back on past readings: ${(error as Error).message}`);
+    }
   }
 
   #tick(): void {

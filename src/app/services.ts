@@ -1,5 +1,6 @@
 import type * as contract from '../contract/index.ts';
 import type { AlertDesk } from './alert-desk.ts';
+import type { AlertWatch } from './alert-watch.ts';
 import type { Channels } from './channels.ts';
 import type { CurveQuery } from './curve.ts';
 import type { Feed } from './feed.ts';
@@ -15,6 +16,7 @@ import type { Monitor } from './monitor.ts';
 import type { PlaceChanges } from './place-changes.ts';
 import type { ProbeChanges } from './probe-changes.ts';
 import type { Register } from './register.ts';
+import type { RuleChanges } from './rule-changes.ts';
 import type { WhatIf } from './what-if.ts';
 
 /** How the parts of the service are: null, or what is wrong. */
@@ -41,6 +43,9 @@ export interface Services {
   readonly probes: LiveProbes;
   readonly feed: Feed;
   readonly desk: AlertDesk;
+  readonly rules: RuleChanges;
+  readonly alertHealth: () => contract.AlertHealth;
+  readonly watch: AlertWatch;
   readonly monitor: Monitor;
   readonly listening: Listening;
   readonly curve: CurveQuery;

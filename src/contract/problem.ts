@@ -14,6 +14,7 @@ export const PROBLEMS = {
   'alert-unknown': { status: 404, title: 'There is no alert of this id' },
   'channel-unknown': { status: 404, title: 'There is no channel of this id' },
   'person-unknown': { status: 404, title: 'There is no such person' },
+  'rule-unknown': { status: 404, title: 'There is no rule of this name' },
   'address-unknown': { status: 404, title: 'There is nothing at this address' },
   'method-not-allowed': { status: 405, title: 'This address does not take this method' },
   'still-in-use': { status: 409, title: 'Something else still refers to it' },

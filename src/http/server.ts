@@ -23,6 +23,7 @@ import { kegRoutes } from './routes/kegs.ts';
 import { learningRoutes } from './routes/learning.ts';
 import { probeRoutes } from './routes/probes.ts';
 import type { Api } from './routes/route.ts';
+import { ruleRoutes } from './routes/rules.ts';
 import { siteRoutes } from './routes/site.ts';
 import { transferRoutes } from './routes/transfer.ts';
 import { whatIfRoutes } from './routes/what-if.ts';
@@ -89,6 +90,7 @@ export async function buildServer({
         probeRoutes,
         alertRoutes,
         channelRoutes,
+        ruleRoutes,
         calculateRoutes,
         whatIfRoutes,
         gasCheckRoutes,

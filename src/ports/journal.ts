@@ -1,4 +1,6 @@
 import type { Episode } from '../alerts/episode.ts';
+import type { KegView } from '../alerts/keg-view.ts';
+import type { RuleName, RuleSettings } from '../alerts/rule.ts';
 import type { GapMark } from '../domain/gap.ts';
 import type { VerdictKind } from '../domain/verdict/judge.ts';
 
@@ -9,6 +11,17 @@ export interface EpisodeJournal {
   recentEpisodes(limit: number): Episode[];
   episode(id: string): Episode | null;
   saveEpisode(episode: Episode): void;
+  /** Saves a begin or an end that somebody is about to be told; `turnTold` says that it was. */
+  saveTurn(episode: Episode): void;
+  turnTold(id: string): void;
+  /** Turns that were saved and perhaps not told, oldest first. */
+  untoldEpisodes(): Episode[];
+  /** The last one that has ended, of each rule and target. */
+  lastEpisodes(): Episode[];
+  /** Episodes that began or ended at or after a time, building ones left out. */
+  episodesSince(sinceMs: number): Episode[];
+  /** How many episodes of a rule and target that became active began at or after a time. */
+  beginsOf(rule: RuleName, target: string, sinceMs: number): number;
   /** For an episode that never became active. */
   removeEpisode(id: string): void;
 }
@@ -37,6 +50,22 @@ export interface VerdictChange {
 }
 
 /** Keeps since when a keg's verdict is what it is, and what it was before. */
+/** Keeps what people set of the rules. */
+export interface RuleJournal {
+  ruleSettings(): Map<RuleName, RuleSettings>;
+  saveRuleSettings(rule: RuleName, settings: RuleSettings): void;
+}
+
+/** Keeps how rules saw each keg, so that other settings can be tried on it: bounded, a month. */
+export interface KegViewJournal {
+  saveKegView(view: KegView): void;
+  /** Views of a keg over fromMs <= time < toMs, in order of time. */
+  kegViews(kegId: string, fromMs: number, toMs: number): KegView[];
+  /** Forgets what is older. */
+  dropKegViews(beforeMs: number): void;
+}
+
+/** Keeps since when a keg's verdict is what it is. */
 export interface VerdictJournal {
   lastVerdicts(): Map<string, { kind: VerdictKind; sinceMs: number }>;
   saveVerdict(kegId: string, kind: VerdictKind, sinceMs: number, headline: string): void;

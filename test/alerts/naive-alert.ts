@@ -81,3 +81,30 @@ function heldAtEnd(rule: Rule, samples: readonly NaiveSample[], from: number): n
   if (samples[index]?.finding !== 'holds') return null;
   return samples[stretchStart(rule, samples, from, index)]?.atMs ?? null;
 }
+
+/** What may happen to an alert besides samples: `cut` ends whatever goes on, as when a rule is switched off. */
+export type NaiveEvent = ({ readonly kind: 'sample' } & NaiveSample) | { readonly kind: 'cut'; readonly atMs: number };
+
+/**
+ * What people are told of an alert that is switched off, or loses what it watches, at times: between two cuts it tells its
+ * plain story, and a cut ends what has begun. Everything else that may happen (marks, restarts) is told of nobody.
+ */
+export function naiveTold(rule: Rule, events: readonly NaiveEvent[]): string[] {
+  const told: string[] = [];
+  let samples: NaiveSample[] = [];
+  const close = (cutMs: number | null) => {
+    for (const { beganAtMs, endedAtMs } of naiveStory(rule, samples).episodes) {
+      told.push(`begin ${beganAtMs}`);
+      const lastMs = Math.max(...samples.map(({ atMs }) => atMs));
+      const end = endedAtMs ?? (cutMs === null ? null : Math.max(cutMs, lastMs));
+      if (end !== null) told.push(`end ${beganAtMs} at ${end}`);
+    }
+    samples = [];
+  };
+  for (const event of events) {
+    if (event.kind === 'cut') close(event.atMs);
+    else samples.push(event);
+  }
+  close(null);
+  return told;
+}

@@ -1,11 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { COLD_ENOUGH, type Finding, findLow, PROBE_SILENT, RULES, type Rule } from '../../src/alerts/rule.ts';
+import { type Finding, findLow, type Rule } from '../../src/alerts/rule.ts';
+import { RULES } from '../../src/alerts/rules.ts';
 import { type AlertState, QUIET, stepAlert } from '../../src/alerts/step.ts';
 import { coldEnoughLimits } from '../../src/alerts/words.ts';
 import { MINUTE, NOON } from '../support/builders.ts';
 import { type NaiveSample, naiveStory } from './naive-alert.ts';
 
+const COLD_ENOUGH = RULES['cold-enough'];
+const PROBE_SILENT = RULES['probe-silent'];
 const RULE: Rule = { ...COLD_ENOUGH, onDelayMs: 100, offDelayMs: 50, sampleGapMsMax: 60 };
 
 /** Runs `time finding` pairs through a rule; gives the state after each. */

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { episodeId, isOpen, isTold, newEpisode } from '../../src/alerts/episode.ts';
-import { COLD_ENOUGH, findLow } from '../../src/alerts/rule.ts';
+import { findLow } from '../../src/alerts/rule.ts';
+import { RULES } from '../../src/alerts/rules.ts';
 import {
   coldEnoughWords,
   noLongerColdWords,
@@ -96,7 +97,7 @@ test('readings that wait: what is wrong, how many, and that it is over', () => {
 test('an episode is told of from when it is active, and is open until it has ended', () => {
   const words = coldEnoughWords('x', 1, 2, units);
   const at = { beganAtMs: 5, lastSampleMs: 6 };
-  const building = newEpisode(COLD_ENOUGH, 'one', 'one', { kind: 'building', ...at }, words);
+  const building = newEpisode(RULES['cold-enough'], 'one', 'one', { kind: 'building', ...at }, words);
   const active = { ...building, state: { kind: 'active', ...at } } as const;
   const ended = { ...building, state: { kind: 'ended', ...at, endedAtMs: 7 } } as const;
   expect(building).toMatchObject({ id: episodeId('cold-enough', 'one', 5), level: 'news', unverified: false });

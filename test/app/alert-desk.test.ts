@@ -187,10 +187,11 @@ test('an episode that builds is journalled once a minute, not with every sample'
 describe('a journal that takes nothing', () => {
   const atFullDisk = () => {
     const journal = new SqliteJournal(openCatalogueFile(':memory:'));
-    const { saveEpisode } = journal;
-    journal.saveEpisode = () => {
+    const { saveEpisode, saveTurn } = journal;
+    const full = () => {
       throw new Error('database or disk is full');
     };
+    Object.assign(journal, { saveEpisode: full, saveTurn: full });
     const made = aDesk(journal);
     const notKept = (minute: number, finding: Finding) =>
       made.desk.sample({
@@ -202,7 +203,7 @@ describe('a journal that takes nothing', () => {
         words: words('no room'),
         endWords: words('room again'),
       });
-    return { ...made, notKept, makeRoom: () => (journal.saveEpisode = saveEpisode.bind(journal)) };
+    return { ...made, notKept, makeRoom: () => Object.assign(journal, { saveEpisode, saveTurn }) };
   };
 
   test('does not keep its own cause from being told, and is caught up with', () => {

@@ -1,6 +1,6 @@
 /** Aim: what crosses the process boundary says the same as what is inside. */
 import { describe, expect, test } from 'vitest';
-import { RULES } from '../../src/alerts/rule.ts';
+import { RULES } from '../../src/alerts/rules.ts';
 import {
   CheckName,
   EVENT_KINDS,

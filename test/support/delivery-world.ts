@@ -1,7 +1,7 @@
 import type { DatabaseSync } from 'node:sqlite';
 import { openCatalogueFile } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
 import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-journal.ts';
-import type { Episode } from '../../src/alerts/episode.ts';
+import { type Episode, newEpisode } from '../../src/alerts/episode.ts';
 import { Outbox } from '../../src/app/outbox.ts';
 import type { ChannelSetting } from '../../src/domain/delivery/channel.ts';
 import type { Person } from '../../src/domain/delivery/people.ts';
@@ -105,25 +105,10 @@ export class DeliveryWorld {
   /** The alert desk journals an episode and tells it. */
   episode(id: string, change: Partial<Episode> = {}): Episode {
     const beganAtMs = this.clock.nowMs();
-    const episode: Episode = {
-      ...(this.episodes.get(id) ?? {
-        id,
-        rule: 'probe-silent',
-        kegId: 'one',
-        target: id,
-        level: 'attention',
-        state: { kind: 'active', beganAtMs, lastSampleMs: beganAtMs },
-        unverified: false,
-        acknowledgedAtMs: null,
-        mutedUntilMs: null,
-        measured: null,
-        limit: null,
-        unit: null,
-        message: `${id} is silent.`,
-        advice: 'Look at it.',
-      }),
-      ...change,
-    } as Episode;
+    const words = { measured: null, limit: null, unit: null, message: `${id} is silent.`, advice: 'Look at it.' };
+    const state = { kind: 'active', beganAtMs, lastSampleMs: beganAtMs } as const;
+    const begun = { ...newEpisode({ name: 'probe-silent', level: 'attention' }, id, 'one', state, words), id };
+    const episode: Episode = { ...(this.episodes.get(id) ?? begun), ...change };
     this.episodes.set(id, episode);
     this.outbox.take(episode);
     return episode;

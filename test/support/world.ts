@@ -5,7 +5,8 @@ import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sq
 import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-journal.ts';
-import { AlertDesk } from '../../src/app/alert-desk.ts';
+import type { Episode as KeptEpisode } from '../../src/alerts/episode.ts';
+import { alertParts } from '../../src/app/alert-parts.ts';
 import { BrokerWatch } from '../../src/app/broker-watch.ts';
 import { Channels } from '../../src/app/channels.ts';
 import { CurveQuery } from '../../src/app/curve.ts';
@@ -32,12 +33,16 @@ import { Register } from '../../src/app/register.ts';
 import type { Services } from '../../src/app/services.ts';
 import { WhatIf } from '../../src/app/what-if.ts';
 import type { Episode, KegState, LiveFrame } from '../../src/contract/index.ts';
+import type { EstimateModel } from '../../src/domain/keg-track-types.ts';
 import type { OpenChannel } from '../../src/ports/channel.ts';
 import { iso, MINUTE, NOON, SECOND } from './builders.ts';
 import { FakeClock } from './fake-clock.ts';
 import { keptLog } from './kept-log.ts';
 import { TrackedKegs } from './tracked-kegs.ts';
 import { until } from './until.ts';
+
+const WELL = { broker: null, spool: null, store: null, clock: null };
+const breathe = () => Promise.resolve();
 
 export interface WorldOptions {
   /** Altitude of the settings; null: assumed sea level. */
@@ -51,6 +56,10 @@ export interface WorldOptions {
   readonly shelf?: SqliteEstimateStore;
   /** True: what is dissolved is estimated, as in the program. */
   readonly estimating?: boolean;
+  /** Another model than the program's, as with fewer particles. */
+  readonly model?: EstimateModel;
+  /** What is wrong with parts of the service; nothing is, if left out. */
+  readonly health?: Services['health'];
 }
 
 /** The application without sockets and spool, on a clock that stands still: catalogue and journal are the real ones. */
@@ -86,10 +95,11 @@ export class World {
     const feed = new Feed();
     feed.listen((frame) => this.frames.push(frame));
     this.outbox = this.#newOutbox(register);
-    const desk = new AlertDesk(this.journal, (episode) => {
-      feed.alert(presentEpisode(episode));
-      this.outbox.take(episode);
-    });
+    const listening = new Listening(this.journal);
+    const { journal, store } = this;
+    const health = () => this.services.health();
+    const tell = (episode: KeptEpisode) => this.#tell(feed, episode);
+    const alerts = alertParts({ journal, clock, register, probes, store, listening, health, breathe, tell });
     this.shelf = options.shelf ?? new SqliteEstimateStore(':memory:');
     this.#estimating = options.estimating ?? false;
     const estimates: Estimates = new Estimates({
@@ -100,58 +110,64 @@ export class World {
       store: this.store,
       archive: new EstimateArchive(this.shelf, this.log.log),
       shelf: this.shelf,
-      model: estimateModel,
+      model: options.model ?? estimateModel,
       stored: () => Promise.resolve(true),
       breathe: () => new Promise((resolve) => setImmediate(resolve)),
       onOutput: (kegId) => monitor.reconsider(kegId),
     });
     this.estimates = estimates;
     this.brokerWatch = new BrokerWatch(clock, this.journal, this.log.log);
-    const { journal, brokerWatch } = this;
+    const { brokerWatch } = this;
     this.delivery = new Delivery({ clock, journal, brokerWatch, brokerElsewhere: true });
-    const monitor: Monitor = new Monitor({ clock, register, probes, feed, desk, verdicts: this.journal, estimates });
+    const { watch } = alerts;
+    const monitor: Monitor = new Monitor({ clock, register, probes, feed, watch, verdicts: journal, estimates });
     this.kegs = new TrackedKegs(register);
     const nowMs = () => clock.nowMs();
     this.services = {
       register,
       probes,
       feed,
-      desk,
+      ...alerts,
       monitor,
-      listening: new Listening(this.journal),
+      listening,
       curve: new CurveQuery({
         register,
         probes,
         store: this.store,
         history: estimates.history.bind(estimates),
-        verdicts: this.journal,
+        verdicts: journal,
         marks: this.delivery.marks.bind(this.delivery),
       }),
       estimates,
       learning: new Learning(register, estimates, clock),
-      whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
-      gasChecks: new GasChecks({
-        register,
-        estimates: this.kegs,
-        pressures: new PastPressure(register, probes, this.store),
-        nowMs,
-        breathe: () => Promise.resolve(),
-      }),
+      ...this.#forecasts(register, probes, nowMs),
       channels: this.#newChannels(register),
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => this.#newId()),
       probeChanges: new ProbeChanges(register, probes, clock),
       ...this.#transfers(register, nowMs),
       nowMs,
-      health: () => ({ broker: null, spool: null, store: null, clock: null }),
+      health: options.health ?? (() => WELL),
       ledger: () => ({ received: 0, stored: 0, duplicates: 0, rejected: 0, waiting: 0 }),
       deliveryReport: () => {
-        const health = { broker: null, spool: null, store: null, clock: null };
         const heard = probes.all().map(({ probe }) => probe);
-        return this.delivery.report({ ledger: this.services.ledger(), health, heldMessages: 0, probes: heard });
+        return this.delivery.report({ ledger: this.services.ledger(), health: WELL, heldMessages: 0, probes: heard });
       },
       gapCounts: () => this.delivery.gapCounts(),
     };
+  }
+
+  #forecasts(register: Register, probes: LiveProbes, nowMs: () => number) {
+    const pressures = new PastPressure(register, probes, this.store);
+    return {
+      whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
+      gasChecks: new GasChecks({ register, estimates: this.kegs, pressures, nowMs, breathe }),
+    };
+  }
+
+  #tell(feed: Feed, episode: KeptEpisode): void {
+    feed.alert(presentEpisode(episode));
+    this.outbox.take(episode);
   }
 
   #newId(): string {
@@ -190,6 +206,8 @@ export class World {
       const newest = await world.store.latest(probeId, 16);
       world.services.probes.restore(probeId, firstMs, newest, world.services.register.directory());
     }
+    await world.services.watch.restore(world.store);
+    world.services.desk.retell();
     if (options.estimating) world.estimates.start();
     world.services.monitor.evaluateAll();
     return world;

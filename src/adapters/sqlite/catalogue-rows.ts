@@ -100,5 +100,7 @@ export function gapMarkFromRow(row: Row): GapMark {
 }
 
 export function episodeFromRow(row: Row): Episode {
-  return json<Episode>(row, 'body');
+  // Episodes of earlier versions lack what was added since.
+  const added = { mutedBecause: null, heldBy: null, scope: null, unsteady: false };
+  return { ...added, ...json<Omit<Episode, keyof typeof added> & Partial<Episode>>(row, 'body') };
 }

@@ -63,6 +63,13 @@ const STEPS: readonly string[] = [
   `create table delivery (
      shelf text not null, id text not null, body text not null, unique (shelf, id)
    ) strict`,
+  `alter table episode add column untold integer not null default 0;
+   create index episode_untold on episode (untold) where untold = 1;
+   create index episode_of_target on episode (rule, target, began_at_ms);
+   create table rule_setting (rule text primary key, body text not null) strict;`,
+  `create table keg_view (
+     keg_id text not null, at_ms integer not null, body text not null, primary key (keg_id, at_ms)
+   ) strict, without rowid`,
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

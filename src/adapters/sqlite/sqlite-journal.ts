@@ -1,5 +1,7 @@
 import type { DatabaseSync } from 'node:sqlite';
 import type { Episode } from '../../alerts/episode.ts';
+import type { KegView } from '../../alerts/keg-view.ts';
+import type { RuleName, RuleSettings } from '../../alerts/rule.ts';
 import type { GapMark } from '../../domain/gap.ts';
 import type { VerdictKind } from '../../domain/verdict/judge.ts';
 import type {
@@ -7,8 +9,10 @@ import type {
   EpisodeJournal,
   GapJournal,
   HeardTopic,
+  KegViewJournal,
   ListeningJournal,
   RejectedMessage,
+  RuleJournal,
   VerdictChange,
   VerdictJournal,
 } from '../../ports/journal.ts';
@@ -20,7 +24,9 @@ const TOPICS_KEPT = 500;
 const GAP_MARKS_KEPT = 10_000;
 
 /** Alert episodes, verdict changes and what could not be used, in the catalogue's file. */
-export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJournal, CounterJournal, GapJournal {
+export class SqliteJournal
+  implements EpisodeJournal, RuleJournal, KegViewJournal, VerdictJournal, ListeningJournal, CounterJournal, GapJournal
+{
   readonly #database: DatabaseSync;
 
   constructor(database: DatabaseSync) {
@@ -43,11 +49,53 @@ export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJ
     return row === undefined ? null : episodeFromRow(row);
   }
 
+  untoldEpisodes(): Episode[] {
+    return this.#database
+      .prepare('select body from episode where untold = 1 order by began_at_ms')
+      .all()
+      .map(episodeFromRow);
+  }
+
+  lastEpisodes(): Episode[] {
+    return this.#database
+      .prepare(
+        // With max() the other columns are those of the row that holds it.
+        `select body, max(began_at_ms) from episode where ended_at_ms is not null group by rule, target`,
+      )
+      .all()
+      .map(episodeFromRow);
+  }
+
+  beginsOf(rule: RuleName, target: string, sinceMs: number): number {
+    const row = this.#database
+      .prepare(
+        `select count(*) as begins from episode
+         where rule = ? and target = ? and began_at_ms >= ? and state <> 'building'`,
+      )
+      .get(rule, target, sinceMs);
+    return Number(row?.begins ?? 0);
+  }
+
   saveEpisode(episode: Episode): void {
+    this.#save(episode, 0);
+  }
+
+  saveTurn(episode: Episode): void {
+    this.#save(episode, 1);
+  }
+
+  turnTold(id: string): void {
+    this.#database.prepare('update episode set untold = 0 where id = ?').run(id);
+  }
+
+  /** What waits to be told stays so until it was. */
+  #save(episode: Episode, untold: 0 | 1): void {
     this.#database
       .prepare(
-        `insert into episode values (?, ?, ?, ?, ?, ?, ?, ?, ?) on conflict (id) do update
-         set state = excluded.state, ended_at_ms = excluded.ended_at_ms, body = excluded.body`,
+        `insert into episode (id, rule, keg_id, target, level, state, began_at_ms, ended_at_ms, body, untold)
+         values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) on conflict (id) do update
+         set state = excluded.state, ended_at_ms = excluded.ended_at_ms, body = excluded.body,
+           untold = max(untold, excluded.untold)`,
       )
       .run(
         episode.id,
@@ -59,7 +107,46 @@ export class SqliteJournal implements EpisodeJournal, VerdictJournal, ListeningJ
         episode.state.beganAtMs,
         episode.state.kind === 'ended' ? episode.state.endedAtMs : null,
         JSON.stringify(episode),
+        untold,
       );
+  }
+
+  episodesSince(sinceMs: number): Episode[] {
+    return this.#database
+      .prepare(
+        `select body from episode where state <> 'building' and (began_at_ms >= ?1 or ended_at_ms >= ?1)
+         order by began_at_ms`,
+      )
+      .all(sinceMs)
+      .map(episodeFromRow);
+  }
+
+  saveKegView(view: KegView): void {
+    this.#database
+      .prepare('insert or replace into keg_view values (?, ?, ?)')
+      .run(view.kegId, view.atMs, JSON.stringify(view));
+  }
+
+  kegViews(kegId: string, fromMs: number, toMs: number): KegView[] {
+    return this.#database
+      .prepare('select body from keg_view where keg_id = ? and at_ms >= ? and at_ms < ? order by at_ms')
+      .all(kegId, fromMs, toMs)
+      .map((row) => JSON.parse(String(row.body)) as KegView);
+  }
+
+  dropKegViews(beforeMs: number): void {
+    this.#database.prepare('delete from keg_view where at_ms < ?').run(beforeMs);
+  }
+
+  ruleSettings(): Map<RuleName, RuleSettings> {
+    const rows = this.#database.prepare('select rule, body from rule_setting').all();
+    return new Map(rows.map((row) => [String(row.rule) as RuleName, JSON.parse(String(row.body)) as RuleSettings]));
+  }
+
+  saveRuleSettings(rule: RuleName, settings: RuleSettings): void {
+    this.#database
+      .prepare('insert into rule_setting values (?, ?) on conflict (rule) do update set body = excluded.body')
+      .run(rule, JSON.stringify(settings));
   }
 
   removeEpisode(id: string): void {

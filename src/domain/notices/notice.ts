@@ -13,6 +13,8 @@ export interface Notice {
   readonly message: string;
   /** What to do; empty if nothing is. */
   readonly advice: string;
+  /** True: it was so lately, and is not any more. */
+  readonly isOver?: true;
   /** The entry that would say so; null: there is none. */
   readonly entry: { readonly kind: 'gas-closed' | 'gas-opened'; readonly atMs: number } | null;
 }

@@ -56,6 +56,7 @@ function gasNotices({ nowMs, dissolved, facts, events, steps, units }: NoticeBas
     return [
       {
         name: 'gas-shut',
+        ...(shut.untilMs === null ? {} : { isOver: true }),
         message: `The gas is entered as on, but ${span}, as it does while beer takes up gas and none comes in. Either a valve was shut, or the cylinder ran empty.`,
         advice:
           shut.untilMs === null

@@ -180,9 +180,10 @@ describe('the file', () => {
     database().close();
     const old = new DatabaseSync(path);
     // As the first version left it.
-    old.exec(
-      'alter table batch drop column limits; drop table verdict_change; drop table gap_mark; alter table keg drop column learns_from_ms; drop table delivery; pragma user_version = 1',
-    );
+    old.exec(`alter table batch drop column limits; drop table verdict_change; drop table gap_mark;
+      alter table keg drop column learns_from_ms; drop table delivery;
+      drop index episode_untold; drop index episode_of_target; drop table rule_setting; drop table keg_view;
+      alter table episode drop column untold; pragma user_version = 1`);
     old.exec(`insert into batch values ('b1', 'one', null, 'Gate Post', 'bitter', 4.1, null, 1000, null)`);
     old.close();
     const [batch] = new SqliteCatalogue(openCatalogueFile(path)).batches();

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { openCatalogueFile } from '../../../src/adapters/sqlite/sqlite-catalogue.ts';
 import { SqliteJournal } from '../../../src/adapters/sqlite/sqlite-journal.ts';
 import { type Episode, newEpisode } from '../../../src/alerts/episode.ts';
-import { COLD_ENOUGH } from '../../../src/alerts/rule.ts';
+import { RULES } from '../../../src/alerts/rules.ts';
 import { HOUR, NOON } from '../../support/builders.ts';
 import { removeFolders, temporaryFolder } from '../../support/temporary-folder.ts';
 
@@ -26,7 +26,7 @@ const words = { measured: 1.9, limit: 2.2, unit: 'Cel', message: 'cold', advice:
 const anEpisode = (target: string, hour = 0, change: Partial<Episode> = {}): Episode => {
   const beganAtMs = NOON + hour * HOUR;
   const active = { kind: 'active', beganAtMs, lastSampleMs: beganAtMs } as const;
-  return { ...newEpisode(COLD_ENOUGH, target, target, active, words), ...change };
+  return { ...newEpisode(RULES['cold-enough'], target, target, active, words), ...change };
 };
 const ended = (episode: Episode, hour: number): Episode => {
   const { beganAtMs } = episode.state;

@@ -1,0 +1,186 @@
+/** Aim: what is heard, missed and done reaches the rules as people mean it. */
+import { describe, expect, test } from 'vitest';
+import { HOUR, iso, MINUTE, SECOND } from '../support/builders.ts';
+import { World } from '../support/world.ts';
+
+const at = (world: World, minutesAgo: number, value: number) =>
+  JSON.stringify({ value, time: iso(world.clock.nowMs() - minutesAgo * MINUTE) });
+const MAPPED = { pointer: null, unit: null, reference: null, place: null, timeUnit: null, calibration: [] };
+const open = (world: World) =>
+  world.services.desk
+    .told()
+    .map(({ rule, target }) => `${rule} ${target}`)
+    .toSorted();
+
+describe('thermometers', () => {
+  test('of one keg do not contradict each other: the better placed one counts', async () => {
+    const world = await World.make();
+    world.fill();
+    const spare = {
+      ...MAPPED,
+      topic: 'cellar/spare',
+      quantity: 'beer-temperature',
+      of: 'one',
+      place: 'thermowell',
+    } as const;
+    world.services.probeChanges.put('spare', spare);
+    for (let minute = 0; minute < 40; minute += 1) {
+      world.clock.advance(MINUTE);
+      await world.hear('cellar/spare', 1.8);
+      await world.beer(4);
+      world.tick();
+    }
+    expect(world.told()).toEqual(['cold-enough active']);
+    // When it falls silent, the other one counts.
+    for (let minute = 0; minute < 40; minute += 1) {
+      world.clock.advance(MINUTE);
+      await world.beer(4);
+      world.tick();
+    }
+    expect(world.told().filter((told) => told.startsWith('cold'))).toEqual(['cold-enough active', 'cold-enough ended']);
+  });
+
+  test('that deliver late, the newest first, raise what they would have raised in time', async () => {
+    const world = await World.make();
+    world.fill();
+    await world.beer(6);
+    world.clock.advance(HOUR);
+    await world.hear('probes/one/beer-temperature', at(world, 0, 1.9));
+    expect(world.told()).toEqual([]);
+    for (let minute = 30; minute > 0; minute -= 2) {
+      await world.hear('probes/one/beer-temperature', at(world, minute, 1.9));
+    }
+    expect(world.told().filter((told) => told.startsWith('cold'))).toEqual(['cold-enough active']);
+  });
+});
+
+describe('values that cannot be true', () => {
+  test('several times in a row are told, and the silence that comes of them is not', async () => {
+    const world = await World.make();
+    world.fill();
+    await world.minutes(5, 4, 70);
+    for (let minute = 0; minute < 40; minute += 1) {
+      world.clock.advance(MINUTE);
+      await world.beer(85);
+      await world.headspace(70);
+      world.tick();
+    }
+    expect(open(world)).toEqual(['probe-implausible one.beer-temperature']);
+    await world.minutes(70, 4, 70);
+    expect(open(world)).toEqual([]);
+    expect(world.told().filter((told) => told.startsWith('probe-silent'))).toEqual([]);
+  });
+});
+
+describe('the service', () => {
+  test('without its broker says so once, and not that every probe is silent', async () => {
+    let broker: string | null = null;
+    const world = await World.make({ health: () => ({ broker, spool: null, store: null, clock: null }) });
+    world.fill();
+    await world.minutes(5, 4, 70);
+    broker = 'refused the connection';
+    world.go(HOUR);
+    expect(world.told()).toEqual(['service-trouble active']);
+    broker = null;
+    await world.minutes(15, 4, 70);
+    expect(world.told()).toEqual(['service-trouble active', 'service-trouble clearing', 'service-trouble ended']);
+  });
+
+  test('says what fails of itself, but gives itself a moment after a start', async () => {
+    const world = await World.make({ health: () => ({ broker: null, spool: null, store: null, clock: 'wrong' }) });
+    world.go(4 * MINUTE);
+    expect(open(world)).toEqual([]);
+    world.go(2 * MINUTE);
+    expect(open(world)).toEqual(['service-trouble clock']);
+  });
+
+  test('calls nobody silent because its clock was set on, and goes on when it is set back', async () => {
+    const world = await World.make();
+    world.fill();
+    await world.minutes(5, 4, 70);
+    world.clock.stepWall(3 * HOUR);
+    world.go(5 * MINUTE);
+    expect(world.told()).toEqual([]);
+    world.clock.stepWall(-3 * HOUR);
+    world.go(30 * MINUTE);
+    expect(world.told()).toEqual(['probe-silent active']);
+  });
+});
+
+describe('CO2 in the room', () => {
+  const breath = async (world: World, minutes: number, ppm: number) => {
+    for (let minute = 0; minute < minutes; minute += 1) {
+      world.clock.advance(MINUTE);
+      await world.hear('probes/place/fridge/room-co2', ppm);
+    }
+    world.tick();
+  };
+
+  test('is told by its means, by single readings when it is dangerous, and the worst speaks for all', async () => {
+    const world = await World.make();
+    await breath(world, 8 * 60, 700);
+    await breath(world, 10, 20_000);
+    expect(open(world)).toEqual([]);
+    await breath(world, 5, 20_000);
+    expect(open(world)).toEqual(['room-co2-short fridge']);
+    await breath(world, 1, 35_000);
+    expect(open(world)).toEqual(['room-co2-danger fridge', 'room-co2-short fridge']);
+    await breath(world, 40, 700);
+    expect(open(world)).toEqual([]);
+    // Not told beside the others, and the mean of eight hours is low again with time.
+    expect(world.told().filter((told) => told.includes('long'))).toEqual([]);
+  });
+
+  test('is remembered over a restart', async () => {
+    const world = await World.make();
+    await breath(world, 14, 20_000);
+    const again = await world.restart(SECOND);
+    await breath(again, 1, 20_000);
+    expect(open(again)).toEqual(['room-co2-short fridge']);
+  });
+});
+
+test('beer that gets warm while bottles are filled is told at once, and ends with the fill', async () => {
+  const world = await World.make();
+  world.fill();
+  await world.minutes(12, 1.9, 70);
+  await world.minutes(10, 3.4, 70);
+  expect(world.told().filter((told) => told.startsWith('no-longer'))).toEqual([]);
+  world.services.kegChanges.addEvent('one', { kind: 'fill-started', at: iso(world.clock.nowMs()) });
+  await world.minutes(4, 3.4, 70);
+  expect(open(world)).toEqual(['no-longer-cold one']);
+  world.services.kegChanges.addEvent('one', { kind: 'fill-ended', at: iso(world.clock.nowMs()) });
+  await world.minutes(8, 3.4, 70);
+  expect(open(world)).toEqual([]);
+});
+
+test('a cylinder that runs low is told for its supply, and unverified when its scale falls silent', async () => {
+  const world = await World.make();
+  for (let minute = 0; minute < 15; minute += 1) {
+    world.clock.advance(MINUTE);
+    await world.hear('probes/gas/gas/cylinder-mass', 0.25);
+    world.tick();
+  }
+  expect(open(world)).toEqual(['cylinder-low gas']);
+  world.go(HOUR);
+  expect(world.services.desk.told().find(({ rule }) => rule === 'cylinder-low')?.unverified).toBe(true);
+});
+
+test('an absolute sensor is judged by its gauge pressure', async () => {
+  const world = await World.make();
+  world.services.kegChanges.putKeg('one', { workingKpaGaugeMax: 100 });
+  world.fill();
+  const probe = {
+    ...MAPPED,
+    topic: 'cellar/abs',
+    quantity: 'headspace-pressure',
+    of: 'one',
+    reference: 'absolute',
+  } as const;
+  world.services.probeChanges.put('abs', probe);
+  await world.hear('cellar/abs', 190);
+  expect(open(world)).toEqual([]);
+  world.clock.advance(MINUTE);
+  await world.hear('cellar/abs', 205);
+  expect(open(world)).toEqual(['over-working-pressure one']);
+});
