@@ -15,6 +15,8 @@ import { TrendWatch } from './watch-trends.ts';
 const STATE_EVERY_MS = 10_000;
 /** What shows in the course of hours is looked for this often (ms). */
 const TREND_EVERY_MS = 60_000;
+/** A reading that was imported and is older belongs to the past (ms). */
+const PAST_MS = 3600_000;
 /** Values that cannot be true are refused with such words. */
 const CANNOT_BE = /^.* is (outside what|what such a sensor)/;
 
@@ -47,11 +49,12 @@ export class AlertWatch {
     return this.#trends.restore(store);
   }
 
-  /** Every reading, late ones too. */
-  accept(reading: ProbeReading): void {
-    this.#refused.delete(reading.probe.probeId);
-    this.#readings.accept(reading);
-    this.#trends.accept(reading);
+  /** Every reading, late ones too. Of a past that is imported nobody is told, but rules look back on it. */
+  accept(one: ProbeReading): void {
+    this.#refused.delete(one.probe.probeId);
+    const isPast = !one.live && this.#basis.clock.nowMs() - one.reading.measuredAtMs > PAST_MS;
+    if (!isPast) this.#readings.accept(one);
+    this.#trends.accept(one, isPast);
   }
 
   /** A message of which values were refused. */

@@ -60,13 +60,14 @@ export class TrendWatch {
     }
   }
 
-  accept({ probe, reading }: ProbeReading): void {
+  /** @param isPast it is remembered, but nobody is told of it */
+  accept({ probe, reading }: ProbeReading, isPast: boolean): void {
     const spans = SPANS_OF[probe.quantity];
     if (spans === undefined) return;
     const kept = this.#trends.get(probe.probeId) ?? { probe, spans: [] };
     this.#trends.set(probe.probeId, { ...kept, probe });
     addToTrend(kept.spans, reading.measuredAtMs, reading.value, spans);
-    if (probe.quantity === 'room-co2' && probe.subject.kind === 'place') {
+    if (!isPast && probe.quantity === 'room-co2' && probe.subject.kind === 'place') {
       this.#roomCo2(probe, probe.subject.id, reading.measuredAtMs, reading.value);
     }
   }

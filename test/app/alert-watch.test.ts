@@ -54,6 +54,19 @@ describe('thermometers', () => {
   });
 });
 
+test('a past that is imported is told to nobody, but rules look back on it', async () => {
+  const world = await World.make();
+  world.fill();
+  for (let minute = 20 * 60; minute > 61; minute -= 1) {
+    await world.hear('probes/place/fridge/room-co2', at(world, minute, 6000), { policy: 'import' });
+    await world.hear('probes/one/beer-temperature', at(world, minute, -3), { policy: 'import' });
+  }
+  world.tick();
+  expect(world.told()).toEqual([]);
+  await world.hear('probes/place/fridge/room-co2', 6000);
+  expect(world.told()).toEqual(['room-co2-long active']);
+});
+
 describe('values that cannot be true', () => {
   test('several times in a row are told, and the silence that comes of them is not', async () => {
     const world = await World.make();
