@@ -30,6 +30,8 @@ export interface PlaceTrend {
   readonly air: Trend | null;
   /** Last entered for the place (°C); null: nothing was. */
   readonly setC: number | null;
+  /** When a keg was last put in, or another setting entered (ms); null: never. */
+  readonly changedAtMs: number | null;
   /** Of the beers in it. */
   readonly beers: readonly { readonly name: string; readonly trend: Trend; readonly filledAtMs: number }[];
   readonly units: SpokenUnits;
@@ -43,16 +45,27 @@ const USUAL_HEARD_MS = DAY_MS;
 /** Beer that was put in so lately is not looked at (ms). */
 const FRESH_BEER_MS = 2 * DAY_MS;
 
+/** What brings warmth in, or changes what is wished. */
+const WARMS: ReadonlySet<string> = new Set(['keg-filled', 'keg-moved', 'fridge-set']);
+
+/** When a place was last changed so that it may be warm for a while (ms); null: never. */
+export function placeChangedAtMs(events: readonly KegEvent[], atMs: number): number | null {
+  const changes = events.filter((event) => event.atMs <= atMs && WARMS.has(event.body.kind));
+  return changes.length === 0 ? null : Math.max(...changes.map((event) => event.atMs));
+}
+
 export function judgePlaceTrend(rules: RuleSource, place: PlaceTrend): AlertSample {
   const rule = rules('fridge-warm');
   const { placeId, name, atMs, units } = place;
   const now = place.air === null ? null : medianOf(between(place.air, atMs - 30 * MINUTE_MS, atMs + 1));
   const wished = place.setC ?? usualAirC(place);
   const end = limitOf(rule, 'endAboveC');
+  const isChanged = place.changedAtMs !== null && atMs - place.changedAtMs < DAY_MS;
+  const airAboveK = limitOf(rule, isChanged ? 'afterFillingC' : 'airAboveC');
   const beer = warmestRise(place);
   const words = (message: string, advice: string): EpisodeWords => ({
     measured: now ?? beer?.nowC ?? null,
-    limit: wished === null ? null : wished + limitOf(rule, 'airAboveC'),
+    limit: wished === null ? null : wished + airAboveK,
     unit: 'Cel',
     message,
     advice,
@@ -62,7 +75,7 @@ export function judgePlaceTrend(rules: RuleSource, place: PlaceTrend): AlertSamp
   const said: Said = {
     finding:
       now !== null && wished !== null && place.air !== null
-        ? airFinding(now - wished, limitOf(rule, 'airAboveC'), end, place.air, atMs)
+        ? airFinding(now - wished, airAboveK, end, place.air, atMs)
         : beer === null
           ? 'unknown'
           : findHigh(beer.riseK, limitOf(rule, 'beerRoseC'), Math.min(end, limitOf(rule, 'beerRoseC') / 2)),

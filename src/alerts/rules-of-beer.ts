@@ -145,11 +145,18 @@ export const BEER_RULES: Readonly<Record<BeerRule, ShippedRule>> = {
     offDelayMs: HOUR_MS,
     limits: {
       airAboveC: {
-        usual: 4,
+        usual: 2.5,
         unit: 'K',
         low: 1,
         high: 15,
         what: 'air this far above what is set, as a mean of half an hour',
+      },
+      afterFillingC: {
+        usual: 6,
+        unit: 'K',
+        low: 1,
+        high: 20,
+        what: 'the same for a day after warm beer was put in, or another setting entered',
       },
       beerRoseC: {
         usual: 2,
@@ -158,7 +165,7 @@ export const BEER_RULES: Readonly<Record<BeerRule, ShippedRule>> = {
         high: 10,
         what: 'without an air probe: beer this much warmer than a day before',
       },
-      endAboveC: { usual: 2, unit: 'K', low: 0.2, high: 10, what: 'ends this far above' },
+      endAboveC: { usual: 1.5, unit: 'K', low: 0.2, high: 10, what: 'ends this far above' },
     },
     cause: 'The door is ajar, the power is off, or the fridge has failed.',
     consequence: 'Warming beer loses its place in the window, and the pressure in the keg rises.',

@@ -5,6 +5,7 @@ import {
   judgeCylinderLoss,
   judgePlaceTrend,
   judgeRegulatorLow,
+  placeChangedAtMs,
   TREND_KEEP_MS,
   TREND_WIDTH_MS,
 } from '../alerts/judge-trend.ts';
@@ -128,7 +129,11 @@ export class TrendWatch {
     const facts = kegs.map((keg) => register.factsOf(keg, atMs).fridgeCelsius);
     const setC = facts.find((celsius) => celsius !== null) ?? null;
     const trend = air === null ? null : this.#trendOf(air);
-    desk.sample(judgePlaceTrend(rules, { placeId, name, atMs, air: trend, setC, beers, units }));
+    const changedAtMs = placeChangedAtMs(
+      kegs.flatMap((keg) => register.eventsOf(keg)),
+      atMs,
+    );
+    desk.sample(judgePlaceTrend(rules, { placeId, name, atMs, air: trend, setC, changedAtMs, beers, units }));
   }
 
   #supply(supplyId: string, name: string, atMs: number): void {

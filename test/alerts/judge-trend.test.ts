@@ -6,6 +6,7 @@ import {
   judgePlaceTrend,
   judgeRegulatorLow,
   type PlaceTrend,
+  placeChangedAtMs,
   type RegulatedPressure,
   TREND_WIDTH_MS,
 } from '../../src/alerts/judge-trend.ts';
@@ -79,6 +80,7 @@ describe('a warm fridge', () => {
     atMs: NOON,
     air: trendOf(6, () => 2),
     setC: 2,
+    changedAtMs: null,
     beers: [],
     units: UNITS,
     ...change,
@@ -88,9 +90,18 @@ describe('a warm fridge', () => {
   test('is one whose air is far above what was set, and does not fall', () => {
     expect(finding({})).toBe('over');
     expect(finding({ air: trendOf(6, (before) => (before <= 1 ? 6.5 : 2)) })).toBe('holds');
-    expect(finding({ air: trendOf(6, (before) => (before <= 1 ? 4.5 : 2)) })).toBe('between');
+    expect(finding({ air: trendOf(6, (before) => (before <= 1 ? 4 : 2)) })).toBe('between');
     expect(finding({ air: trendOf(6, (before) => 7 + before) })).toBe('between');
     expect(finding({ air: trendOf(1, () => 7) })).toBe('holds');
+  });
+
+  test('may be warmer for a day after warm beer was put in', () => {
+    const air = trendOf(6, (before) => (before <= 1 ? 6.5 : 2));
+    expect(finding({ air, changedAtMs: NOON - HOUR })).toBe('between');
+    expect(finding({ air, changedAtMs: NOON - DAY })).toBe('holds');
+    const filled = anEvent(NOON - HOUR, { kind: 'keg-moved' });
+    expect(placeChangedAtMs([filled, anEvent(NOON, { kind: 'line-cleaned' })], NOON)).toBe(NOON - HOUR);
+    expect(placeChangedAtMs([filled], NOON - DAY)).toBeNull();
   });
 
   test('is measured by what it usually holds where nothing was set', () => {

@@ -29,6 +29,15 @@ describe('a month of five healthy kegs', () => {
       checkTurns(told);
       expect(told.length).toBeLessThanOrEqual(30);
       expect(told.filter(({ level }) => level !== 'news').map(({ message }) => message)).toEqual([]);
+      // What is said to be ready truly holds what was wished: 2.0 to 2.5 volumes, by the simulation's own reckoning.
+      const ready = told.filter(
+        ({ rule, turn }) => turn === 'begin' && (rule === 'ready-to-fill' || rule === 'carbonated'),
+      );
+      expect(ready.length).toBeGreaterThan(CLUB.length);
+      for (const { message, trueVolumes } of ready) {
+        expect(trueVolumes, message).toBeGreaterThanOrEqual(2);
+        expect(trueVolumes, message).toBeLessThanOrEqual(2.5);
+      }
       // Every beer got cold, and was told to be.
       const cold = told.filter(({ rule, turn }) => rule === 'cold-enough' && turn === 'begin');
       expect(new Set(cold.map(({ target }) => target)).size).toBe(CLUB.length);

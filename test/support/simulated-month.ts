@@ -43,6 +43,8 @@ export interface Told {
   readonly level: string;
   readonly message: string;
   readonly advice: string;
+  /** What the beer truly holds, as the chart would report it (volumes); null where it is not about a keg. */
+  readonly trueVolumes: number | null;
 }
 
 export const BEGIN_MS = Date.UTC(2026, 2, 2, 9);
@@ -101,19 +103,20 @@ export async function playMonth(setup: MonthSetup): Promise<Told[]> {
     world.tick();
     // Estimates that are computed from the store have their turn.
     await new Promise((resolve) => setImmediate(resolve));
-    collect(world, told, seen, hour);
+    collect(world, cellar, told, seen, hour);
   }
   return told;
 }
 
-function collect(world: World, told: Told[], seen: Set<string>, hour: number): void {
+function collect(world: World, cellar: Cellar, told: Told[], seen: Set<string>, hour: number): void {
   for (const frame of world.frames.splice(0)) {
     if (frame.type !== 'alert') continue;
-    const { id, state, rule, target, level, message, advice } = frame.episode;
+    const { id, state, rule, target, level, message, advice, kegId } = frame.episode;
+    const trueVolumes = kegId === null ? null : (cellar.truth(kegId)?.chartVolumes ?? null);
     const turn = state === 'ended' ? 'end' : 'begin';
     if (seen.has(`${id} ${turn}`)) continue;
     seen.add(`${id} ${turn}`);
-    told.push({ hour, turn, id, rule, target, level, message, advice });
+    told.push({ hour, turn, id, rule, target, level, message, advice, trueVolumes });
   }
 }
 
