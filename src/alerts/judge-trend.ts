@@ -215,10 +215,8 @@ export function judgeCreeping(rules: RuleSource, regulated: RegulatedPressure): 
 
 function isWarmed(beer: Trend, base: Trend, recent: Trend): boolean {
   const over = (spans: Trend) => {
-    const [first, last] = [spans[0], spans.at(-1)];
-    return first === undefined || last === undefined
-      ? null
-      : medianOf(between(beer, first.startMs, last.startMs + TREND_WIDTH_MS));
+    const times = spans.map(({ startMs }) => startMs);
+    return medianOf(between(beer, Math.min(...times), Math.max(...times) + TREND_WIDTH_MS));
   };
   const [before, now] = [over(base), over(recent)];
   return before !== null && now !== null && now > before + WARMED_K;

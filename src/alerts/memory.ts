@@ -52,7 +52,7 @@ export function rememberSample(
   if (atMs > lastMs) {
     const state = stepAlert(rule, memory.state, finding, atMs);
     const recent = [...memory.recent, { atMs, finding }];
-    return { memory: pruned(rule, { ...memory, state, recent }), turns: [state] };
+    return { memory: pruned(rule, { ...memory, state, recent }, atMs), turns: [state] };
   }
   const isTold = memory.state.kind === 'active' || memory.state.kind === 'clearing';
   if (isTold || atMs <= memory.baseMs || memory.recent.some((sample) => sample.atMs === atMs)) {
@@ -81,11 +81,11 @@ function after(memory: AlertMemory, ended: AlertState): AlertMemory {
 }
 
 /** Forgets samples that are too old to matter, or too many. */
-function pruned(rule: Rule, memory: AlertMemory): AlertMemory {
+function pruned(rule: Rule, memory: AlertMemory, lastMs: number): AlertMemory {
   const { state, recent } = memory;
   if (state.kind === 'active' || state.kind === 'clearing') return memoryOf(state);
   if (state.kind === 'ended') return after(memory, state);
-  const fromMs = (recent.at(-1)?.atMs ?? 0) - LATE_MS;
+  const fromMs = lastMs - LATE_MS;
   let { base, baseMs } = memory;
   let drop = 0;
   for (const sample of recent) {

@@ -16,7 +16,10 @@ export function addToTrend(
   const last = trend.at(-1);
   if (last === undefined || startMs > last.startMs) {
     trend.push({ startMs, min: value, mean: value, max: value, count: 1 });
-    while ((trend[0]?.startMs ?? startMs) < startMs - keepMs) trend.shift();
+    trend.splice(
+      0,
+      trend.findIndex((span) => span.startMs >= startMs - keepMs),
+    );
     return;
   }
   if (startMs < last.startMs - keepMs) return;

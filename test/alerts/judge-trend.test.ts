@@ -112,7 +112,8 @@ describe('a warm fridge', () => {
   test('is seen by its beer where the air has no probe', () => {
     const beers = (rise: number, filledAtMs = NOON - 9 * DAY) => [
       { name: 'Harvest Amber', trend: trendOf(30, (before) => (before <= 2 ? 4 + rise : 4)), filledAtMs },
-      { name: 'Plum Lane', trend: trendOf(1, () => 4), filledAtMs },
+      { name: 'Plum Lane', trend: trendOf(30, () => 4), filledAtMs },
+      { name: 'Button Tin', trend: trendOf(1, () => 4), filledAtMs },
     ];
     expect(finding({ air: null, beers: beers(2.1) })).toBe('holds');
     expect(finding({ air: null, beers: beers(1.5) })).toBe('between');

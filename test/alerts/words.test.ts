@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { episodeId, isOpen, isTold, newEpisode } from '../../src/alerts/episode.ts';
-import { findLow } from '../../src/alerts/rule.ts';
-import { RULES } from '../../src/alerts/rules.ts';
+import { findLow, limitOf } from '../../src/alerts/rule.ts';
+import { RULES, usualRule } from '../../src/alerts/rules.ts';
+import { serviceTroubleWords, serviceWellWords } from '../../src/alerts/service-words.ts';
 import {
   coldEnoughWords,
   noLongerColdWords,
@@ -103,4 +104,18 @@ test('an episode is told of from when it is active, and is open until it has end
   expect(building).toMatchObject({ id: episodeId('cold-enough', 'one', 5), level: 'news', unverified: false });
   expect([building, active, ended].map(isTold)).toEqual([false, true, true]);
   expect([building, active, ended].map(isOpen)).toEqual([true, true, false]);
+});
+
+describe('troubles of the service', () => {
+  test('are told with their cause, cut where it is long', () => {
+    expect(serviceTroubleWords('broker', 'refused').message).toBe('The MQTT broker cannot be reached: refused.');
+    const { message, advice } = serviceTroubleWords('broker', 'x'.repeat(500));
+    expect(`${message} ${advice}`.length).toBeLessThanOrEqual(178);
+    expect(serviceWellWords('clock').message).toBe('The clock works again.');
+  });
+
+  test('of a part that does not exist are a mistake of ours', () => {
+    expect(() => serviceTroubleWords('cellar', '')).toThrow('no part of the service is called cellar');
+    expect(() => limitOf(usualRule('leak'), 'ppm')).toThrow('rule leak has no limit ppm');
+  });
 });
