@@ -36,7 +36,8 @@ export class ServiceWatch {
   /** The time of samples of what goes on now: it goes on while the wall clock is set back. */
   atMs(): number {
     const { clock } = this.#basis;
-    return Math.max(clock.nowMs(), this.#atMs + clock.monotonicMs() - this.#monotonicMs);
+    // Whole milliseconds, as all times that are kept.
+    return Math.max(clock.nowMs(), Math.floor(this.#atMs + clock.monotonicMs() - this.#monotonicMs));
   }
 
   /** Once a tick. True if time went on without us, or the clock was set: what was not heard meanwhile says nothing. */

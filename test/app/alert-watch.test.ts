@@ -1,6 +1,7 @@
 /** Aim: what is heard, missed and done reaches the rules as people mean it. */
 import { describe, expect, test } from 'vitest';
-import { HOUR, iso, MINUTE, SECOND } from '../support/builders.ts';
+import { HOUR, iso, MINUTE, NOON, SECOND } from '../support/builders.ts';
+import { FakeClock } from '../support/fake-clock.ts';
 import { World } from '../support/world.ts';
 
 const at = (world: World, minutesAgo: number, value: number) =>
@@ -65,6 +66,28 @@ test('a past that is imported is told to nobody, but rules look back on it', asy
   expect(world.told()).toEqual([]);
   await world.hear('probes/place/fridge/room-co2', 6000);
   expect(world.told()).toEqual(['room-co2-long active']);
+});
+
+test('a clock that counts parts of milliseconds, as real ones do, leaves times that can be kept', async () => {
+  class FineClock extends FakeClock {
+    override monotonicMs(): number {
+      return super.monotonicMs() + (super.monotonicMs() % 7) / 10;
+    }
+  }
+  const world = await World.make({ clock: new FineClock(NOON) });
+  world.fill();
+  for (let step = 0; step < 20 * 60; step += 1) {
+    // The wall clock falls behind, so that the other one tells the time.
+    if (step === 3) world.clock.stepWall(-HOUR);
+    world.clock.advance(1003);
+    await world.beer(1.5);
+    world.tick();
+  }
+  const [alert] = world.services.desk.told();
+  expect(alert?.rule).toBe('cold-enough');
+  const views = world.journal.kegViews('one', 0, 2 * NOON);
+  expect(views.length).toBeGreaterThan(0);
+  for (const { atMs } of views) expect(atMs % 1).toBe(0);
 });
 
 describe('values that cannot be true', () => {
