@@ -6,11 +6,12 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { GasCheckReport } from '../../src/contract/index.ts';
 import { HOUR, iso, MINUTE, NOON } from '../support/builders.ts';
 import { anHttpWorld, type HttpWorld } from '../support/http-world.ts';
+import { LIGHT_MODEL } from '../support/light-model.ts';
 import { aSimulatedWorld, type SimulatedWorld, situationNamed } from '../support/simulated-world.ts';
 import { World } from '../support/world.ts';
 
 async function anEmptyWorld() {
-  const world = await World.make();
+  const world = await World.make({ estimating: true, model: LIGHT_MODEL });
   return { world, http: await anHttpWorld(world) };
 }
 
@@ -37,7 +38,7 @@ describe('a keg that takes up gas, checked for four hours', () => {
     const told = await report(http);
     expect(told).toMatchObject({ kegId: 'one', running: null, results: [] });
     expect(told.at).toBe(iso(simulated.startMs + 23.5 * HOUR));
-    const { low = 0, high = 0 } = simulated.world.kegs.output('one')?.dissolved ?? {};
+    const { low = 0, high = 0 } = simulated.world.estimates.output('one')?.dissolved ?? {};
     expect(told.plusMinusNow).toBeCloseTo((high - low) / 2, 9);
     expect(told.expected.map(({ hours, shaken }) => `${hours}${shaken ? ' shaken' : ''}`)).toEqual([
       '0.5 shaken',
@@ -178,7 +179,7 @@ describe('of an empty keg', () => {
     await world.minutes(30, 4, 100);
     kegChanges.addEvent('one', { kind: 'gas-check-started', at: at() });
     await world.minutes(30, 4, 98);
-    world.kegs.advanceTo(world.clock.nowMs());
+    await world.estimated();
     const { running } = await report(http);
     expect(running?.tightness).toMatchObject({ kpaPerHour: null });
     expect(running?.says).toMatch(/(too early to tell|pressure).*(tight|leak)/i);
@@ -232,7 +233,7 @@ describe('what is read', () => {
     const away = await http.ask('GET', '/kegs/one/gas-check');
     expect(away.statusCode).toBe(503);
     expect(away.json().detail).toContain('no route to the store');
-    world.kegs.fork = () => {
+    world.estimates.fork = () => {
       throw new Error('a mistake');
     };
     expect((await http.ask('GET', '/kegs/one/gas-check')).statusCode).toBe(500);

@@ -3,11 +3,13 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { WhatIfAnswer } from '../../src/contract/index.ts';
 import { HOUR, iso, MINUTE, NOON } from '../support/builders.ts';
 import { anHttpWorld, type HttpWorld } from '../support/http-world.ts';
+import { LIGHT_MODEL } from '../support/light-model.ts';
+import { World } from '../support/world.ts';
 
 let http: HttpWorld;
 
 beforeAll(async () => {
-  http = await anHttpWorld();
+  http = await anHttpWorld(await World.make({ estimating: true, model: LIGHT_MODEL }));
   const { world } = http;
   const { kegChanges } = world.services;
   world.fill();
@@ -18,7 +20,7 @@ beforeAll(async () => {
     await world.beer(4);
     await world.headspace(70);
   }
-  world.kegs.advanceTo(world.clock.nowMs());
+  await world.estimated();
   kegChanges.putKeg('empty', {});
   kegChanges.putKeg('mixed', { supplyId: 'gas' });
 });
@@ -32,7 +34,7 @@ describe('POST /what-if', () => {
     const answer = await ask({ ...question, kegId: 'one' });
     expect(answer.statusCode).toBe(200);
     const told = WhatIfAnswer.parse(answer.json());
-    const output = http.world.kegs.output('one');
+    const output = http.world.estimates.output('one');
     expect(told).toMatchObject({ kegId: 'one', at: iso(NOON + 4 * HOUR) });
     expect(told.target.low).toBeCloseTo(2.4, 9);
     expect(told.target.high).toBeCloseTo(2.8, 9);

@@ -1,7 +1,4 @@
-import { estimateModel } from '../../src/app/estimate-model.ts';
 import type { EventEntry } from '../../src/contract/index.ts';
-import { Estimator } from '../../src/domain/estimate/estimator.ts';
-import type { EstimateModel } from '../../src/domain/keg-track-types.ts';
 import type { Act, TimedAct } from '../../src/simulate/acts.ts';
 import { type Cellar, createCellar } from '../../src/simulate/cellar.ts';
 import type { KegPlan } from '../../src/simulate/cellar-truth.ts';
@@ -10,6 +7,7 @@ import type { ProbeFault, ProbeSetup } from '../../src/simulate/probe.ts';
 import { createRandom } from '../../src/simulate/random.ts';
 import { DAY, HOUR, iso, MINUTE } from './builders.ts';
 import { FakeClock } from './fake-clock.ts';
+import { LIGHT_MODEL } from './light-model.ts';
 import { World } from './world.ts';
 
 /** Five kegs of a club in one fridge, on two cylinders, over weeks; on a clock of their own and through the real application. */
@@ -50,12 +48,6 @@ export interface Told {
 export const BEGIN_MS = Date.UTC(2026, 2, 2, 9);
 const FRIDGE_C = 1.5;
 const KPA = 58;
-
-/** The program's estimate with fewer particles: a month takes minutes and not hours. */
-const LIGHT_MODEL: EstimateModel = {
-  ...estimateModel,
-  begin: (filling, ambient, { seed }) => Estimator.begin(filling, ambient, { seed, particles: 300 }),
-};
 
 interface ClubKeg {
   readonly id: string;

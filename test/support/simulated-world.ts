@@ -3,6 +3,7 @@ import { build, SITUATIONS } from '../../src/simulate/situations/catalogue.ts';
 import type { Situation } from '../../src/simulate/situations/situation.ts';
 import { HOUR } from './builders.ts';
 import { FakeClock } from './fake-clock.ts';
+import { LIGHT_MODEL } from './light-model.ts';
 import { World } from './world.ts';
 
 export interface SimulatedWorld {
@@ -21,7 +22,7 @@ export function situationNamed(name: string): Situation {
 /** A keg "one" that is simulated and heard every five minutes. */
 export async function aSimulatedWorld(situation: Situation, seed: number): Promise<SimulatedWorld> {
   const { kegId, startMs, cellar, events } = build(situation, seed, { everyMs: 5 * 60_000 });
-  const world = await World.make({ clock: new FakeClock(startMs) });
+  const world = await World.make({ clock: new FakeClock(startMs), estimating: true, model: LIGHT_MODEL });
   const { kegChanges } = world.services;
   kegChanges.putKeg(KegId.parse(kegId), {});
   const waiting: EventEntry[] = [...events];
@@ -40,7 +41,7 @@ export async function aSimulatedWorld(situation: Situation, seed: number): Promi
         if (!entered.ok) throw new Error(entered.detail);
         waiting.shift();
       }
-      world.kegs.advanceTo(untilMs);
+      await world.estimated();
     },
   };
 }

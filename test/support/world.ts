@@ -38,7 +38,6 @@ import type { OpenChannel } from '../../src/ports/channel.ts';
 import { iso, MINUTE, NOON, SECOND } from './builders.ts';
 import { FakeClock } from './fake-clock.ts';
 import { keptLog } from './kept-log.ts';
-import { TrackedKegs } from './tracked-kegs.ts';
 import { until } from './until.ts';
 
 const WELL = { broker: null, spool: null, store: null, clock: null };
@@ -78,8 +77,6 @@ export class World {
   readonly outbox: Outbox;
   /** What messages go out by; a channel that takes everything until a test puts another one here. */
   openChannel: OpenChannel = () => ({ send: async () => ({ kind: 'taken', answer: 'taken' }) });
-  /** Estimates, which run when a test says so. */
-  readonly kegs: TrackedKegs;
   /** Everything that was told to pages, in order. */
   readonly frames: LiveFrame[] = [];
   #ids = 0;
@@ -121,7 +118,6 @@ export class World {
     this.delivery = new Delivery({ clock, journal, brokerWatch, brokerElsewhere: true });
     const { watch } = alerts;
     const monitor: Monitor = new Monitor({ clock, register, probes, feed, watch, verdicts: journal, estimates });
-    this.kegs = new TrackedKegs(register);
     const nowMs = () => clock.nowMs();
     this.services = {
       register,
@@ -160,8 +156,8 @@ export class World {
   #forecasts(register: Register, probes: LiveProbes, nowMs: () => number) {
     const pressures = new PastPressure(register, probes, this.store);
     return {
-      whatIf: new WhatIf({ register, estimates: this.kegs, model: estimateModel, nowMs }),
-      gasChecks: new GasChecks({ register, estimates: this.kegs, pressures, nowMs, breathe }),
+      whatIf: new WhatIf({ register, estimates: this.estimates, model: estimateModel, nowMs }),
+      gasChecks: new GasChecks({ register, estimates: this.estimates, pressures, nowMs, breathe }),
     };
   }
 
@@ -255,7 +251,6 @@ export class World {
     this.services.monitor.accept(readings);
     this.delivery.readings(readings);
     this.estimates.accept(readings);
-    this.kegs.accept(readings);
   }
 
   beer(celsius: number, kegId = 'one') {
