@@ -1,5 +1,5 @@
 /** What is to come: a few of the particles run on at given temperature and pressure. */
-import { at, type Cloud, contentOf, copyParticle, createCloud } from './cloud.ts';
+import { at, type Cloud, contentOf, copyCloud, copyParticle, createCloud } from './cloud.ts';
 import type { Course } from './course.ts';
 import { type Around, ferment, leapOpen } from './motion.ts';
 import { weightedQuantiles } from './quantiles.ts';
@@ -15,19 +15,41 @@ export interface AheadConditions {
   readonly horizonHours: number;
 }
 
-/** Particles of equal weight that stand for all: taken at even steps of the summed weight, so that no chance is needed. */
-export function scoutsOf(cloud: Cloud, weights: Float64Array, count = SCOUTS): Cloud {
+/**
+ * Particles of equal weight that stand for all: taken at even steps of the summed weight, so that no chance is needed.
+ * `order` names the particles in the order in which they are passed; their own if left out.
+ */
+export function scoutsOf(cloud: Cloud, weights: Float64Array, count = SCOUTS, order?: Uint16Array): Cloud {
   const scouts = createCloud(count, count);
-  let source = 0;
-  let reached = at(weights, 0);
+  const named = (place: number) => order?.[place] ?? place;
+  let place = 0;
+  let reached = at(weights, named(0));
   for (let turn = 0; turn < count; turn += 1) {
-    while (reached < (turn + 0.5) / count && source < cloud.size - 1) {
-      source += 1;
-      reached += at(weights, source);
+    while (reached < (turn + 0.5) / count && place < cloud.size - 1) {
+      place += 1;
+      reached += at(weights, named(place));
     }
-    copyParticle(cloud, source, scouts, turn);
+    copyParticle(cloud, named(place), scouts, turn);
   }
   return scouts;
+}
+
+const PACE_H = 12;
+/** Contents are told apart to this (volumes). */
+const GRAIN = 1e-6;
+
+/** Scouts in the order of what they will hold half a day on: few then stand for the first and the last of all to arrive. */
+export function scoutsByPace(cloud: Cloud, weights: Float64Array, under: Course, count = SCOUTS): Cloud {
+  const later = copyCloud(cloud);
+  const now = around(under, PACE_H * 3600, 'still');
+  // Numbers sort far faster than whatever is compared by a function: each carries its particle.
+  const keys = new Float64Array(cloud.size);
+  for (let index = 0; index < cloud.size; index += 1) {
+    runScout(later, index, now);
+    keys[index] = Math.round(contentOf(later, index) / GRAIN) * cloud.size + index;
+  }
+  const order = Uint16Array.from(keys.sort(), (key) => key % cloud.size);
+  return scoutsOf(cloud, weights, count, order);
 }
 
 interface Conditions {
@@ -96,14 +118,15 @@ export function hoursUntilWithin(
 ): HoursAhead | null {
   const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute, horizonHours } = ahead;
   if (![beerC, kpaGauge, ambientKpaAbsolute, horizonHours].every(Number.isFinite)) return null;
-  const scouts = scoutsOf(cloud, weights);
-  const leaps = leapsWithin(horizonHours, courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute }));
+  const under = courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute });
+  const scouts = scoutsByPace(cloud, weights, under);
+  const leaps = leapsWithin(horizonHours, under);
   const found = new Float64Array(SCOUTS);
   for (let index = 0; index < SCOUTS; index += 1) {
     found[index] = arrivalOf(scouts, index, goal, leaps, horizonHours) ?? 2 * horizonHours + 1;
   }
   found.sort();
-  const pick = (share: number) => at(found, Math.round(share * (SCOUTS - 1)));
+  const pick = (share: number) => at(found, Math.round(share * SCOUTS - 0.5));
   if (pick(0.5) > horizonHours) return null;
   return { hours: pick(0.5), lowHours: pick(0.05), highHours: Math.min(horizonHours, pick(0.95)) };
 }
@@ -119,8 +142,9 @@ export function hoursUntilAbove(
 ): number | null {
   const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute, horizonHours } = ahead;
   if (![beerC, kpaGauge, ambientKpaAbsolute, horizonHours].every(Number.isFinite)) return null;
-  const scouts = scoutsOf(cloud, weights);
-  const leaps = leapsWithin(horizonHours, courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute }));
+  const under = courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute });
+  const scouts = scoutsByPace(cloud, weights, under);
+  const leaps = leapsWithin(horizonHours, under);
   const found = new Float64Array(SCOUTS);
   const goal = { low: volumes, high: Number.POSITIVE_INFINITY };
   for (let index = 0; index < SCOUTS; index += 1) {

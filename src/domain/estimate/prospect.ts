@@ -1,6 +1,6 @@
 /** What comes of a keg that is left at one temperature and pressure: not only how much it will hold, but how likely. */
-import { courseUnder, runScouts, scoutsOf } from './ahead.ts';
-import { at, type Cloud, contentOf } from './cloud.ts';
+import { courseUnder, runScouts, scoutsByPace } from './ahead.ts';
+import { at, type Cloud, contentOf, copyCloud } from './cloud.ts';
 import type { Course } from './course.ts';
 import { weightedQuantiles } from './quantiles.ts';
 import type { HoursAhead } from './types.ts';
@@ -47,12 +47,9 @@ export function prospectOf(
   conditions: ProspectConditions,
 ): Prospect {
   const { beerC, headspaceKpaGauge, ambientKpaAbsolute, hours, goal } = conditions;
-  const scouts = scoutsOf(cloud, weights, SCOUTS);
-  if (conditions.fromVolumes !== null) {
-    scouts.columns.top.fill(conditions.fromVolumes);
-    scouts.columns.bulk.fill(conditions.fromVolumes);
-  }
+  const start = conditions.fromVolumes === null ? cloud : filledWith(cloud, conditions.fromVolumes);
   const under = courseUnder(course, { beerC, kpaGauge: headspaceKpaGauge, ambientKpaAbsolute });
+  const scouts = scoutsByPace(start, weights, under, SCOUTS);
   const watch = new Watch(goal);
   watch.look(scouts, 0);
   const told = [watch.quantilesAt(0)];
@@ -69,6 +66,13 @@ export function prospectOf(
     told.push(watch.quantilesAt(until));
   }
   return { course: told, ...watch.findings(hours) };
+}
+
+function filledWith(cloud: Cloud, volumes: number): Cloud {
+  const filled = copyCloud(cloud);
+  filled.columns.top.fill(volumes);
+  filled.columns.bulk.fill(volumes);
+  return filled;
 }
 
 /** Notes of each scout when it first came into the goal and past its top. */
