@@ -62,7 +62,7 @@ export class RecordedEstimate implements RunningEstimate {
   closedKegs = () => ({ after: () => new Float64Array() });
   learning(): KegLearning {
     const belief = { mean: this.told.length, sd: 1 };
-    return { lnTau: belief, logitSurface: belief, lnDepth: belief };
+    return { lnTau: belief, logitSurface: belief, lnDepth: belief, logitDeep: belief };
   }
 
   copy = () => new RecordedEstimate(this.answers, this.told);

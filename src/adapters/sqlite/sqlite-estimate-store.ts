@@ -10,7 +10,7 @@ import type { BaseShelf, EstimateStore, KeptBase } from '../../ports/estimate-st
  * Raised whenever the tables, or what the estimate puts aside, are no longer those of before. All of it can be computed
  * again from readings and entries, so an older file is not brought up to date but begun anew.
  */
-const LAYOUT = 2;
+const LAYOUT = 3;
 
 const TABLES = `
   create table estimate (

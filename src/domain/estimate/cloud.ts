@@ -11,9 +11,10 @@ export interface Cloud {
 }
 
 const COLUMNS = [
-  /** Content of the top layer and of the bulk (chart volumes). */
+  /** Content of the top layer, of the bulk below it and of the deep below that (chart volumes). */
   'top',
   'bulk',
+  'deep',
   /** CO2 in the headspace while the keg is closed (mol), and what else is there then (Pa). */
   'gas',
   'inert',
@@ -25,6 +26,9 @@ const COLUMNS = [
   'lnTau',
   'logitSurface',
   'lnDepth',
+  /** Share of what hinders mixing that lies between bulk and deep (logit), share of the beer under the top that is deep. */
+  'logitDeep',
+  'deepShare',
   /** Zero error of the pressure probe (Pa); ln of what solubility is off by the thermometer's error. */
   'zero',
   'eta',
@@ -60,9 +64,12 @@ const COLUMNS = [
   /** What follows from the above: see `derive`. */
   'topM3',
   'bulkM3',
+  'deepM3',
   'surfaceRate',
   'mixRate',
   'mixM3',
+  'deepRate',
+  'deepMixM3',
   'warmth',
 ] as const;
 
@@ -90,25 +97,36 @@ export function derive(cloud: Cloud, index: number, totalM3: number): void {
   const beerM3 = Math.max(1e-4, totalM3 - at(c.space, index));
   const area = at(c.area, index);
   const topM3 = Math.min(area * Math.exp(at(c.lnDepth, index)), 0.2 * beerM3);
-  const bulkM3 = beerM3 - topM3;
+  const share = at(c.deepShare, index);
+  const deepM3 = share * (beerM3 - topM3);
+  const bulkM3 = beerM3 - topM3 - deepM3;
   const surface = 1 / (1 + Math.exp(-at(c.logitSurface, index)));
+  const below = 1 / (1 + Math.exp(-at(c.logitDeep, index)));
   const velocity = (REFERENCE_DEPTH_M * area) / Math.exp(at(c.lnTau, index));
-  const mixM3 = (topM3 * bulkM3) / beerM3;
+  const mixing = (velocity * Math.exp(at(c.xi, index))) / (1 - surface);
+  const mixM3 = (topM3 * bulkM3) / (topM3 + bulkM3);
+  const deepMixM3 = (bulkM3 * deepM3) / (bulkM3 + deepM3);
   c.topM3[index] = topM3;
   c.bulkM3[index] = bulkM3;
+  c.deepM3[index] = deepM3;
   c.mixM3[index] = mixM3;
+  c.deepMixM3[index] = deepMixM3;
   c.surfaceRate[index] = (velocity * Math.exp(at(c.psi, index))) / (surface * topM3);
-  c.mixRate[index] = (velocity * Math.exp(at(c.xi, index))) / ((1 - surface) * mixM3);
+  c.mixRate[index] = mixing / ((1 - below) * mixM3);
+  // Only the share that goes on to the deep crosses this border, and only so much of the beer is late by it.
+  c.deepRate[index] = (mixing * share * share) / (below * deepMixM3);
   c.warmth[index] = Math.exp(at(c.eta, index));
 }
 
 /** As `derive`, where only the speeds have changed, by these factors (ln). */
 export function hasten(cloud: Cloud, index: number, lnSurface: number, lnMix: number): void {
-  const { psi, xi, surfaceRate, mixRate } = cloud.columns;
+  const { psi, xi, surfaceRate, mixRate, deepRate } = cloud.columns;
   psi[index] = at(psi, index) + lnSurface;
   xi[index] = at(xi, index) + lnMix;
   surfaceRate[index] = at(surfaceRate, index) * Math.exp(lnSurface);
-  mixRate[index] = at(mixRate, index) * Math.exp(lnMix);
+  const faster = Math.exp(lnMix);
+  mixRate[index] = at(mixRate, index) * faster;
+  deepRate[index] = at(deepRate, index) * faster;
 }
 
 export function deriveAll(cloud: Cloud, totalM3: number): void {
@@ -117,10 +135,26 @@ export function deriveAll(cloud: Cloud, totalM3: number): void {
 
 /** What the beer of a particle holds, evenly mixed (chart volumes). */
 export function contentOf(cloud: Cloud, index: number): number {
-  const { top, bulk, topM3, bulkM3 } = cloud.columns;
+  const { top, bulk, deep, topM3, bulkM3, deepM3 } = cloud.columns;
   const upper = at(topM3, index);
-  const lower = at(bulkM3, index);
-  return (at(top, index) * upper + at(bulk, index) * lower) / (upper + lower);
+  const middle = at(bulkM3, index);
+  const lower = at(deepM3, index);
+  const held = at(top, index) * upper + at(bulk, index) * middle + at(deep, index) * lower;
+  return held / (upper + middle + lower);
+}
+
+/** The beer of a particle (m3). */
+export function beerM3Of(cloud: Cloud, index: number): number {
+  const { topM3, bulkM3, deepM3 } = cloud.columns;
+  return at(topM3, index) + at(bulkM3, index) + at(deepM3, index);
+}
+
+/** All beer of a particle holds the same (chart volumes). */
+export function fillEvenly(cloud: Cloud, index: number, volumes: number): void {
+  const { top, bulk, deep } = cloud.columns;
+  top[index] = volumes;
+  bulk[index] = volumes;
+  deep[index] = volumes;
 }
 
 /** Copies one particle over another, of another cloud or the same. */

@@ -1,5 +1,5 @@
 /** How well each particle tells what was measured. */
-import { at, type Cloud, contentOf } from './cloud.ts';
+import { at, beerM3Of, type Cloud, contentOf } from './cloud.ts';
 import type { Dice } from './dice.ts';
 import { closedPressure, GAS_CONSTANT, MOL_PER_M3_VOLUME } from './motion.ts';
 
@@ -71,10 +71,9 @@ const AIR_KG_PER_MOL = 0.0289644;
 
 /** All gas in a particle, dissolved and above the beer (kg). */
 export function gasKg(cloud: Cloud, index: number, closed: boolean, absolutePa: number, beerC: number): number {
-  const { topM3, bulkM3, space, henry, gas, air, zero, held } = cloud.columns;
+  const { space, henry, gas, air, zero, held } = cloud.columns;
   const energy = GAS_CONSTANT * (beerC + 273.15);
-  const beerM3 = at(topM3, index) + at(bulkM3, index);
-  const dissolved = MOL_PER_M3_VOLUME * at(henry, index) * contentOf(cloud, index) * beerM3;
+  const dissolved = MOL_PER_M3_VOLUME * at(henry, index) * contentOf(cloud, index) * beerM3Of(cloud, index);
   const open = !closed || at(held, index) > 0;
   const above = open
     ? (Math.max(0, absolutePa - at(zero, index) - at(air, index)) * at(space, index)) / energy

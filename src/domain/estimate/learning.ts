@@ -16,14 +16,21 @@ export interface KegLearning {
   readonly logitSurface: Belief;
   /** Depth of the top layer (ln m). */
   readonly lnDepth: Belief;
+  /** Share of what hinders mixing that lies far down (logit). */
+  readonly logitDeep: Belief;
 }
 
-/** What another beer in the same keg adds to what was learnt (ln, logit, ln). No keg was measured for it. */
-const WIDER: Readonly<Record<keyof KegLearning, number>> = { lnTau: 0.2, logitSurface: 0.4, lnDepth: 0.2 };
+/** What another beer in the same keg adds to what was learnt (ln, logit, ln, logit). No keg was measured for it. */
+const WIDER: Readonly<Record<keyof KegLearning, number>> = {
+  lnTau: 0.2,
+  logitSurface: 0.4,
+  lnDepth: 0.2,
+  logitDeep: 0.5,
+};
 /** Share of the particles that believe nothing of it: it may be another keg, or have been learnt wrongly. */
 const DOUBTING = 0.2;
 
-const NAMES = ['lnTau', 'logitSurface', 'lnDepth'] as const satisfies readonly ColumnName[];
+const NAMES = ['lnTau', 'logitSurface', 'lnDepth', 'logitDeep'] as const satisfies readonly ColumnName[];
 
 /** Sums up the particles by their weights. */
 export function learningOf(cloud: Cloud, weights: Float64Array): KegLearning {
@@ -37,7 +44,12 @@ export function learningOf(cloud: Cloud, weights: Float64Array): KegLearning {
     }
     return { mean, sd: Math.sqrt(variance) };
   };
-  return { lnTau: belief('lnTau'), logitSurface: belief('logitSurface'), lnDepth: belief('lnDepth') };
+  return {
+    lnTau: belief('lnTau'),
+    logitSurface: belief('logitSurface'),
+    lnDepth: belief('lnDepth'),
+    logitDeep: belief('logitDeep'),
+  };
 }
 
 /** Draws the constants of most particles from what was learnt, widened. Passes over what is no number. */

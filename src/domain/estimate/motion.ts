@@ -1,4 +1,4 @@
-/** How a particle moves on: gas through the surface, gas between top and bulk, leak, yeast. Volumes are chart volumes. */
+/** How a particle moves on: gas through the surface, gas from layer to layer, leak, yeast. Volumes are chart volumes. */
 import { OFFSET_VOLUMES } from '../../physics/carbonation.ts';
 import { at, type Cloud } from './cloud.ts';
 
@@ -67,16 +67,27 @@ function gainOf(cloud: Cloud, index: number, stirred: Around['stirred']): number
   return Math.exp(at(stirred === 'shaken' ? cloud.columns.lnShake : cloud.columns.lnStone, index));
 }
 
-/** Mixes top and bulk. */
+/** How fast two layers mix of themselves; `difference`: what the upper one holds more than the lower (volumes). */
+function natural(cloud: Cloud, index: number, difference: number): number {
+  const { driven, floating } = cloud.columns;
+  return difference < 0 ? at(floating, index) : drivenBy(difference, at(driven, index));
+}
+
+/** Mixes top, bulk and deep. */
 function mix(cloud: Cloud, index: number, around: Around, gain: number): void {
-  const { top, bulk, topM3, bulkM3, mixRate, mixM3, stir, driven, floating } = cloud.columns;
-  const difference = at(top, index) - at(bulk, index);
-  const own = difference < 0 ? at(floating, index) : drivenBy(difference, at(driven, index));
-  const natural = own + at(stir, index) * around.heatKPerHour;
-  const rate = at(mixRate, index) * around.quickness * (gain > 1 ? 4 * gain : natural);
-  const moved = difference * at(mixM3, index) * reached(rate * around.dtS);
+  const { top, bulk, deep, topM3, bulkM3, deepM3, mixRate, mixM3, deepRate, deepMixM3, stir } = cloud.columns;
+  const stirring = at(stir, index) * around.heatKPerHour;
+  const dtS = around.quickness * around.dtS;
+  const above = at(top, index) - at(bulk, index);
+  const rate = at(mixRate, index) * (gain > 1 ? 4 * gain : natural(cloud, index, above) + stirring);
+  const moved = above * at(mixM3, index) * reached(rate * dtS);
   top[index] = at(top, index) - moved / at(topM3, index);
-  bulk[index] = at(bulk, index) + moved / at(bulkM3, index);
+  const middle = at(bulk, index) + moved / at(bulkM3, index);
+  const below = middle - at(deep, index);
+  const deepPace = at(deepRate, index) * (gain > 1 ? 4 * gain : natural(cloud, index, below) + stirring);
+  const sunk = below * at(deepMixM3, index) * reached(deepPace * dtS);
+  bulk[index] = middle - sunk / at(bulkM3, index);
+  deep[index] = at(deep, index) + sunk / at(deepM3, index);
 }
 
 /** A particle under a pressure that is given: the measured one, whoever holds it. */
@@ -98,31 +109,51 @@ export function moveOpen(cloud: Cloud, from: number, until: number, around: Arou
   }
 }
 
+/** Part of a leap that each of its two stages takes, and how far the first is drawn out for the second. */
+const STAGE = 1 - Math.SQRT1_2;
+const DRAWN_OUT = 1 + Math.SQRT2;
+
 /**
- * As `moveOpen` at rest, for steps of hours: both layers are solved together, with what drives them as it is at the beginning.
- * @source exponential of a 2 by 2 matrix with real eigenvalues
+ * As `moveOpen` at rest, for steps of hours: all layers are solved together, with what drives them as it is at the beginning.
+ * @source R. Alexander 1977: diagonally implicit Runge-Kutta method of two stages, L-stable
  */
 export function leapOpen(cloud: Cloud, index: number, around: Around): void {
-  const { top, bulk, air, zero, warmth, surfaceRate, mixRate, mixM3, topM3, bulkM3, driven, floating } = cloud.columns;
-  const { dtS, solubility, co2Ratio, quickness } = around;
+  const { top, bulk, deep, air, zero, warmth, surfaceRate, driven } = cloud.columns;
+  const { mixRate, mixM3, deepRate, deepMixM3, topM3, bulkM3, deepM3 } = cloud.columns;
+  const { solubility, co2Ratio } = around;
   const co2 = co2Ratio * Math.max(0, around.pressure - at(zero, index) - at(air, index));
   const goal = Math.max(0, solubility * at(warmth, index) * co2 - OFFSET_VOLUMES);
   const x = at(top, index) - goal;
   const y = at(bulk, index) - goal;
-  const drive = at(driven, index);
-  const surface = at(surfaceRate, index) * quickness * drivenBy(x, drive) * (x > 0 ? giving(cloud, index, -x) : 1);
-  const natural = x < y ? at(floating, index) : drivenBy(x - y, drive);
-  const mixed = at(mixRate, index) * quickness * natural * at(mixM3, index);
+  const z = at(deep, index) - goal;
+  const stageS = STAGE * around.quickness * around.dtS;
+  const giveOff = x > 0 ? giving(cloud, index, -x) : 1;
+  const surface = stageS * at(surfaceRate, index) * drivenBy(x, at(driven, index)) * giveOff;
+  const mixed = stageS * at(mixRate, index) * natural(cloud, index, x - y) * at(mixM3, index);
+  const sunk = stageS * at(deepRate, index) * natural(cloud, index, y - z) * at(deepMixM3, index);
   const down = mixed / at(topM3, index);
   const up = mixed / at(bulkM3, index);
-  const mean = (surface + down + up) / 2;
-  const root = Math.sqrt(Math.max(1e-30, mean * mean - surface * up));
-  const slow = Math.exp((root - mean) * dtS);
-  const quick = Math.exp(-(root + mean) * dtS);
-  const even = (slow + quick) / 2;
-  const odd = (slow - quick) / (2 * root);
-  top[index] = goal + even * x + odd * ((mean - surface - down) * x + down * y);
-  bulk[index] = goal + even * y + odd * (up * x + (mean - up) * y);
+  const further = sunk / at(bulkM3, index);
+  const back = sunk / at(deepM3, index);
+  // Elimination of a matrix with three diagonals, the same for both stages.
+  const lowest = 1 + back;
+  const middle = 1 + up + further - (further * back) / lowest;
+  const highest = 1 + surface + down - (down * up) / middle;
+  let a = x;
+  let b = y;
+  let c = z;
+  for (let stage = 0; stage < 2; stage += 1) {
+    const fromBelow = b + (further * c) / lowest;
+    const upper = (a + (down * fromBelow) / middle) / highest;
+    const inner = (fromBelow + up * upper) / middle;
+    const lower = (c + back * inner) / lowest;
+    a = stage === 0 ? x + DRAWN_OUT * (upper - x) : upper;
+    b = stage === 0 ? y + DRAWN_OUT * (inner - y) : inner;
+    c = stage === 0 ? z + DRAWN_OUT * (lower - z) : lower;
+  }
+  top[index] = goal + a;
+  bulk[index] = goal + b;
+  deep[index] = goal + c;
 }
 
 /** Below the outer pressure no gas comes from a supply: what keeps the pressure up while the beer takes up CO2 is air. */
@@ -200,7 +231,7 @@ export function sweepOpen(cloud: Cloud, index: number, around: Around): void {
 
 /** Yeast makes CO2 from what it still finds. */
 export function ferment(cloud: Cloud, from: number, until: number, around: Around): void {
-  const { sugar, yeast, top, bulk } = cloud.columns;
+  const { sugar, yeast, top, bulk, deep } = cloud.columns;
   for (let index = from; index < until; index += 1) {
     const left = at(sugar, index);
     if (left <= 0) continue;
@@ -208,5 +239,6 @@ export function ferment(cloud: Cloud, from: number, until: number, around: Aroun
     sugar[index] = left - made;
     top[index] = at(top, index) + made;
     bulk[index] = at(bulk, index) + made;
+    deep[index] = at(deep, index) + made;
   }
 }

@@ -1,5 +1,5 @@
 /** What is believed of a keg before anything is measured. Broad on purpose: no keg was measured for it. */
-import { type Cloud, createCloud, deriveAll } from './cloud.ts';
+import { type Cloud, createCloud, deriveAll, fillEvenly } from './cloud.ts';
 import type { Dice } from './dice.ts';
 import { solubilityPerPa } from './law.ts';
 import type { Filling } from './types.ts';
@@ -107,8 +107,7 @@ export function drawCloud(
   const c = cloud.columns;
   for (let index = 0; index < size; index += 1) {
     const start = drawStart(filling, ambientPa, dice);
-    c.top[index] = start;
-    c.bulk[index] = start;
+    fillEvenly(cloud, index, start);
     const space = vessel.totalM3 - vessel.beerM3 + 0.02 * vessel.totalM3 * dice.normal();
     c.space[index] = clamp(space, 0.004 * vessel.totalM3, 0.97 * vessel.totalM3);
     c.area[index] = vessel.areaM2 * Math.exp(vessel.areaSpread * dice.normal());
@@ -116,6 +115,9 @@ export function drawCloud(
     c.lnTau[index] = Math.log(TAU_S) + TAU_SPREAD * dice.normal();
     c.logitSurface[index] = -0.4 + 0.8 * dice.normal();
     c.lnDepth[index] = Math.log(0.033) + 0.35 * dice.normal();
+    // From beer that is one below its top to a still column, where nearly half of what hinders lies far down.
+    c.logitDeep[index] = -2 + dice.normal();
+    c.deepShare[index] = 0.3 + 0.5 * dice.next();
     c.zero[index] = zeroSpread(fromBarometer) * dice.normal();
     c.eta[index] = etaSpread(filling.thermometer) * dice.normal();
     c.henry[index] = Math.exp(0.024 * dice.normal());

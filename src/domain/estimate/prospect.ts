@@ -1,6 +1,6 @@
 /** What comes of a keg that is left at one temperature and pressure: not only how much it will hold, but how likely. */
 import { courseUnder, runScouts, scoutsByPace } from './ahead.ts';
-import { at, type Cloud, contentOf, copyCloud } from './cloud.ts';
+import { at, type Cloud, contentOf, copyCloud, fillEvenly } from './cloud.ts';
 import type { Course } from './course.ts';
 import { weightedQuantiles } from './quantiles.ts';
 import type { HoursAhead } from './types.ts';
@@ -70,8 +70,7 @@ export function prospectOf(
 
 function filledWith(cloud: Cloud, volumes: number): Cloud {
   const filled = copyCloud(cloud);
-  filled.columns.top.fill(volumes);
-  filled.columns.bulk.fill(volumes);
+  for (let index = 0; index < filled.size; index += 1) fillEvenly(filled, index, volumes);
   return filled;
 }
 

@@ -266,11 +266,19 @@ export function walk(
   }
   if (heard && course.gas !== 'closed') rememberSupply(course, dtS);
   wander(cloud, course, dice, dtS);
-  if (judged) settle(cloud, course, dice, weights);
+  if (judged) settle(cloud, course, dice, weights, leaksAreDue(course, dtS));
+}
+
+const LEAKS_BEGIN_S = 1800;
+
+/** Whether it is time again, in a closed keg, to think of leaks that begin. */
+function leaksAreDue(course: Course, dtS: number): boolean {
+  if (course.gas === 'on') return false;
+  return Math.floor(course.closedS / LEAKS_BEGIN_S) > Math.floor((course.closedS - dtS) / LEAKS_BEGIN_S);
 }
 
 /** Weights add up to one again, and particles that carry none are renewed. */
-export function settle(cloud: Cloud, course: Course, dice: Dice, weights: Float64Array): void {
+export function settle(cloud: Cloud, course: Course, dice: Dice, weights: Float64Array, leaksBegin = false): void {
   const leaking = normalise(cloud, weights);
   course.leakProbability = leaking;
   nameLeak(course);
@@ -280,5 +288,6 @@ export function settle(cloud: Cloud, course: Course, dice: Dice, weights: Float6
     solubility: solubilityPerPa(course.beerC),
     energy: GAS_CONSTANT * (course.beerC + 273.15),
     unseen: course.observed ? null : { zeroPa: course.zeroSpreadPa, eta: etaSpread(course.filling.thermometer) },
+    leaksBegin,
   });
 }

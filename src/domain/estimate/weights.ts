@@ -55,6 +55,8 @@ export interface Renewal {
   readonly energy: number;
   /** Spread of zero error (Pa) and of the thermometer's (ln); null if observed by a sample or the scales. */
   readonly unseen: { readonly zeroPa: number; readonly eta: number } | null;
+  /** Some leaks begin now, whether or not the others are to be renewed. */
+  readonly leaksBegin: boolean;
 }
 
 /** Renews each stratum that needs it, and keeps a floor under the leaks. `weights` must be those of `normalise`. */
@@ -64,6 +66,8 @@ export function renew(cloud: Cloud, weights: Float64Array, leaking: number, rene
   if (leaking < LEAK_FLOOR) raiseLeaks(cloud, weights, leaking);
   if (effective(weights, tight, size) < (size - tight) / 2) {
     renewStratum(cloud, weights, tight, size, renewal);
+    beginLeaks(cloud, weights, renewal);
+  } else if (renewal.leaksBegin) {
     beginLeaks(cloud, weights, renewal);
   }
 }
@@ -114,18 +118,25 @@ function raiseLeaks(cloud: Cloud, weights: Float64Array, leaking: number): void 
   }
 }
 
-/** Some of the leaking particles start again from tight ones, with leaks that begin now. */
+/**
+ * Some of the leaking particles that fit worse than their mean start again from tight ones, with leaks that begin now, and so
+ * count as much as the mean: a leak that begins late is worth no less for what was seen before it.
+ */
 function beginLeaks(cloud: Cloud, weights: Float64Array, { dice, totalM3 }: Renewal): void {
   const { tight, size } = cloud;
   const { leak, logWeight } = cloud.columns;
   const count = Math.round(BEGINNING * (size - tight));
   const chosen = draw(weights, 0, tight, count, dice);
+  let mean = 0;
+  for (let index = tight; index < size; index += 1) mean += at(weights, index) / (size - tight);
+  const log = Math.log(Math.max(1e-30, mean));
   for (let turn = 0; turn < count; turn += 1) {
-    const target = tight + Math.floor((turn * (size - tight)) / count);
-    const log = at(logWeight, target);
+    const target = tight + Math.floor(((turn + dice.next()) * (size - tight)) / count);
+    if (at(weights, target) > 1.0001 * mean) continue;
     copyParticle(cloud, at(chosen, turn), cloud, target);
     leak[target] = freshLeak(dice);
     logWeight[target] = log;
+    weights[target] = Math.exp(log);
     derive(cloud, target, totalM3);
   }
 }
@@ -135,9 +146,11 @@ const SPREAD_ANEW: readonly (readonly [ColumnName, number])[] = [
   ['lnTau', 0],
   ['logitSurface', -20],
   ['lnDepth', -10],
+  ['logitDeep', -20],
   ['driven', 0],
   ['top', 0],
   ['bulk', 0],
+  ['deep', 0],
   ['henry', 0.5],
   ['space', 2e-5],
   ['outgas', 0.05],
@@ -192,7 +205,7 @@ const UNSEEN_KEPT = 0.8;
  */
 function moveUnseen(cloud: Cloud, index: number, { unseen, dice, solubility, energy }: Renewal): void {
   if (unseen === null) return;
-  const { zero, eta, top, bulk, gas, space, warmth } = cloud.columns;
+  const { zero, eta, top, bulk, deep, gas, space, warmth } = cloud.columns;
   const fresh = Math.sqrt(1 - UNSEEN_KEPT * UNSEEN_KEPT);
   const zeroPa = UNSEEN_KEPT * at(zero, index) + fresh * unseen.zeroPa * dice.normal();
   const newEta = UNSEEN_KEPT * at(eta, index) + fresh * unseen.eta * dice.normal();
@@ -200,6 +213,7 @@ function moveUnseen(cloud: Cloud, index: number, { unseen, dice, solubility, ene
   const scale = Math.exp(newEta - at(eta, index));
   top[index] = Math.max(0, (at(top, index) + shift) * scale);
   bulk[index] = Math.max(0, (at(bulk, index) + shift) * scale);
+  deep[index] = Math.max(0, (at(deep, index) + shift) * scale);
   gas[index] = Math.max(1e-6, at(gas, index) - ((zeroPa - at(zero, index)) * at(space, index)) / energy);
   zero[index] = zeroPa;
   eta[index] = newEta;

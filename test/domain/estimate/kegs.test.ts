@@ -148,8 +148,8 @@ describe('closed', () => {
   });
 });
 
-test('a jump that goes on is a leak that has begun', () => {
-  const keg = carbonating(6 * DAY);
+test.each([1, 2, 3])('a jump that goes on is a leak that has begun, by whatever chance (%i)', (seed) => {
+  const keg = carbonating(6 * DAY, 200, seed);
   walkOn(keg, 6 * DAY, 6 * DAY + 100, (index) => ({
     headspaceKpaGauge: index < 6 * DAY + 60 ? 66 : Math.max(0.5, 66 - 6 * (index - 6 * DAY - 59)),
     events: index === 6 * DAY ? [closedAt(6 * DAY)] : [],

@@ -10,6 +10,7 @@ const LEARNT: KegLearning = {
   lnTau: { mean: 13.5, sd: 0.15 },
   logitSurface: { mean: 0.2, sd: 0.3 },
   lnDepth: { mean: -3.2, sd: 0.1 },
+  logitDeep: { mean: -1, sd: 0.5 },
 };
 const chance = () => createDice(seedWords(5));
 

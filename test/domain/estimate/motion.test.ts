@@ -3,7 +3,7 @@
  * Method: conservation, fixed points and closed forms; nothing is compared with the model's own output.
  */
 import { describe, expect, test } from 'vitest';
-import { at, type Cloud, contentOf, deriveAll } from '../../../src/domain/estimate/cloud.ts';
+import { at, beerM3Of, type Cloud, contentOf, deriveAll, fillEvenly } from '../../../src/domain/estimate/cloud.ts';
 import {
   closedPressure,
   ferment,
@@ -17,12 +17,11 @@ import {
 import { aCloud, anAround } from './kegs.ts';
 
 const OFFSET = 0.003342;
-const beerM3 = (cloud: Cloud, index: number) => at(cloud.columns.topM3, index) + at(cloud.columns.bulkM3, index);
 
 /** All CO2 in a closed particle (mol). */
 const molIn = (cloud: Cloud, index: number) =>
   at(cloud.columns.gas, index) +
-  MOL_PER_M3_VOLUME * at(cloud.columns.henry, index) * contentOf(cloud, index) * beerM3(cloud, index);
+  MOL_PER_M3_VOLUME * at(cloud.columns.henry, index) * contentOf(cloud, index) * beerM3Of(cloud, index);
 
 function closeAt(cloud: Cloud, pressurePa: number, energy: number): void {
   const { gas, space } = cloud.columns;
@@ -32,6 +31,8 @@ function closeAt(cloud: Cloud, pressurePa: number, energy: number): void {
 const each = (cloud: Cloud, look: (index: number) => void) => {
   for (let index = 0; index < cloud.size; index += 1) look(index);
 };
+
+const fillAll = (cloud: Cloud, volumes: number) => each(cloud, (index) => fillEvenly(cloud, index, volumes));
 
 describe('a closed particle', () => {
   test.each(['still', 'shaken', 'stone'] as const)('keeps its CO2 to 1e-9 over a day, %s', (stirred) => {
@@ -48,8 +49,7 @@ describe('a closed particle', () => {
   test('keeps its CO2 while it gives off, too', () => {
     const cloud = aCloud();
     const around = anAround();
-    cloud.columns.top.fill(3);
-    cloud.columns.bulk.fill(3);
+    fillAll(cloud, 3);
     closeAt(cloud, 110_000, around.energy);
     each(cloud, (index) => {
       const before = molIn(cloud, index);
@@ -65,7 +65,7 @@ describe('a closed particle', () => {
     const around = anAround({ stirred: 'shaken', dtS: 600 });
     closeAt(cloud, around.pressure, around.energy);
     each(cloud, (index) => {
-      const perVolume = MOL_PER_M3_VOLUME * at(cloud.columns.henry, index) * beerM3(cloud, index);
+      const perVolume = MOL_PER_M3_VOLUME * at(cloud.columns.henry, index) * beerM3Of(cloud, index);
       const perPa = at(cloud.columns.space, index) / around.energy;
       const pressure = (molIn(cloud, index) + OFFSET * perVolume) / (perPa + around.solubility * perVolume);
       for (let step = 0; step < 1000; step += 1) moveClosed(cloud, index, around);
@@ -80,8 +80,7 @@ describe('a particle on gas', () => {
     const cloud = aCloud();
     const around = anAround();
     const goal = around.solubility * around.pressure - OFFSET;
-    cloud.columns.top.fill(goal);
-    cloud.columns.bulk.fill(goal);
+    fillAll(cloud, goal);
     for (let step = 0; step < 100; step += 1) moveOpen(cloud, 0, cloud.size, around);
     each(cloud, (index) => expect(contentOf(cloud, index)).toBeCloseTo(goal, 12));
   });
@@ -92,14 +91,14 @@ describe('a particle on gas', () => {
     const around = anAround({ dtS: 60 });
     const goal = around.solubility * around.pressure - OFFSET;
     cloud.columns.driven.fill(0);
-    cloud.columns.top.fill(1);
-    cloud.columns.bulk.fill(1);
+    fillAll(cloud, 1);
     deriveAll(cloud, 0.0195);
     cloud.columns.mixRate.fill(10);
+    cloud.columns.deepRate.fill(10);
     const hours = 48;
     for (let step = 0; step < hours * 60; step += 1) moveOpen(cloud, 0, cloud.size, around);
     each(cloud, (index) => {
-      const perS = (at(cloud.columns.surfaceRate, index) * at(cloud.columns.topM3, index)) / beerM3(cloud, index);
+      const perS = (at(cloud.columns.surfaceRate, index) * at(cloud.columns.topM3, index)) / beerM3Of(cloud, index);
       const expected = goal - (goal - 1) * Math.exp(-perS * hours * 3600);
       expect(Math.abs(contentOf(cloud, index) - expected)).toBeLessThan(0.01 * (goal - 1));
     });
@@ -138,8 +137,7 @@ describe('a particle on gas', () => {
       const walked = aCloud();
       const leapt = aCloud();
       for (const cloud of [walked, leapt]) {
-        cloud.columns.top.fill(start);
-        cloud.columns.bulk.fill(start);
+        fillAll(cloud, start);
       }
       for (let step = 0; step < 288 * 3; step += 1) moveOpen(walked, 0, walked.size, anAround({ dtS: 300 }));
       each(leapt, (index) => {
@@ -152,8 +150,7 @@ describe('a particle on gas', () => {
   test('under less than the outer pressure, what the beer takes up is replaced by air', () => {
     const cloud = aCloud();
     const around = anAround({ pressure: 95_000, breathing: true });
-    cloud.columns.top.fill(0.5);
-    cloud.columns.bulk.fill(0.5);
+    fillAll(cloud, 0.5);
     for (let step = 0; step < 2000; step += 1) moveOpen(cloud, 0, cloud.size, around);
     each(cloud, (index) => {
       expect(at(cloud.columns.air, index)).toBeGreaterThan(10_000);
@@ -215,10 +212,46 @@ describe('a leak', () => {
   });
 });
 
-test('yeast makes all that it finds, in both layers', () => {
+test('yeast makes all that it finds, in every layer', () => {
   const cloud = aCloud(10);
   cloud.columns.sugar.fill(0.5);
   const before = contentOf(cloud, 0);
   for (let step = 0; step < 400; step += 1) ferment(cloud, 0, cloud.size, anAround({ dtS: 86_400, yeastFactor: 1 }));
   expect(contentOf(cloud, 0) - before).toBeCloseTo(0.5, 6);
+});
+
+// A column of 0.5 m whose surface holds what is above it, D 3.5e-7 m2/s: M/M∞ = 1 - Σ 8/((2n+1)²π²) exp(-D(2n+1)²π²t/(4L²))
+// (Crank, The Mathematics of Diffusion, ch. 4). Three layers laid on it as their own constants say must come near.
+test('three layers follow a still column', () => {
+  const cloud = aCloud(1);
+  const around = anAround();
+  const goal = around.solubility * around.pressure - OFFSET;
+  const [lengthM, diffusivity] = [0.5, 3.5e-7];
+  const { area, space, lnDepth, deepShare, lnTau, logitSurface, logitDeep, driven, xi } = cloud.columns;
+  area[0] = 0.036;
+  space[0] = 0.0195 - 0.036 * lengthM;
+  [lnDepth[0], deepShare[0], driven[0], xi[0]] = [Math.log(0.05), 0.6, 0, 0];
+  // Between the middles of layers of 0.05, 0.18 and 0.27 m: 0.115 and 0.225 m; from the surface 0.025 m.
+  const [surface, mixing, below] = [0.025, 0.115, 0.225 * 0.6 ** 2].map((m) => m / diffusivity) as [
+    number,
+    number,
+    number,
+  ];
+  const all = surface + mixing + below;
+  lnTau[0] = Math.log(0.51 * all);
+  logitSurface[0] = Math.log(surface / (mixing + below));
+  logitDeep[0] = Math.log(below / mixing);
+  fillAll(cloud, 1);
+  deriveAll(cloud, 0.0195);
+  for (const hours of [12, 48, 96, 192]) {
+    const fresh = { ...around, dtS: 300 };
+    fillAll(cloud, 1);
+    for (let step = 0; step < hours * 12; step += 1) moveOpen(cloud, 0, 1, fresh);
+    let left = 0;
+    for (let n = 1; n < 40; n += 2) {
+      const rate = (diffusivity * (n * Math.PI) ** 2) / (4 * lengthM ** 2);
+      left += (8 / (n * Math.PI) ** 2) * Math.exp(-rate * hours * 3600);
+    }
+    expect(Math.abs((contentOf(cloud, 0) - 1) / (goal - 1) - (1 - left)), `${hours} h`).toBeLessThan(0.05);
+  }
 });

@@ -4,7 +4,7 @@
  */
 import process from 'node:process';
 import { describe, expect, test } from 'vitest';
-import { at, contentOf, copyCloud, packCloud, unpackCloud } from '../../../src/domain/estimate/cloud.ts';
+import { at, contentOf, copyCloud, fillEvenly, packCloud, unpackCloud } from '../../../src/domain/estimate/cloud.ts';
 import { createDice, seedWords } from '../../../src/domain/estimate/dice.ts';
 import { solubilityPerPa } from '../../../src/domain/estimate/law.ts';
 import { closedPressure, moveOpen } from '../../../src/domain/estimate/motion.ts';
@@ -68,14 +68,14 @@ describe('renewal', () => {
     solubility: solubilityPerPa(4),
     energy: 8.31446 * 277.15,
     unseen: { zeroPa: 2000, eta: 0.009 },
+    leaksBegin: false,
   });
   const weighed = () => {
     const cloud = aCloud(1000);
-    const { gas, space, logWeight, top, bulk } = cloud.columns;
+    const { gas, space, logWeight } = cloud.columns;
     for (let index = 0; index < cloud.size; index += 1) {
       const content = 1 + index / 1000;
-      top[index] = content;
-      bulk[index] = content;
+      fillEvenly(cloud, index, content);
       gas[index] = (150_000 * at(space, index)) / renewal().energy;
       logWeight[index] = at(logWeight, index) - 0.5 * ((content - 1.4) / 0.05) ** 2;
     }
