@@ -1,7 +1,7 @@
 /** What is to come: a few of the particles run on at given temperature and pressure. */
 import { at, type Cloud, contentOf, copyCloud, copyParticle, createCloud } from './cloud.ts';
 import type { Course } from './course.ts';
-import { type Around, ferment, leapOpen } from './motion.ts';
+import { type Around, ferment, leapOpen, sweepOpen } from './motion.ts';
 import { weightedQuantiles } from './quantiles.ts';
 import type { HoursAhead } from './types.ts';
 import { around } from './walk.ts';
@@ -100,6 +100,21 @@ function leapsWithin(horizonHours: number, under: Course): Leap[] {
 interface Goal {
   readonly low: number;
   readonly high: number;
+}
+
+const STRIDE_H = { first: 1 / 3, longest: 12, share: 0.25 } as const;
+
+/** All particles are on gas at rest for a long time: strides grow, as the content changes ever more slowly. */
+export function strideOn(cloud: Cloud, course: Course, hours: number): void {
+  let reached = 0;
+  while (hours - reached > 1e-9) {
+    const free = Math.max(STRIDE_H.first, Math.min(STRIDE_H.longest, STRIDE_H.share * reached));
+    const stride = Math.min(free, hours - reached);
+    runScouts(cloud, course, stride);
+    const now = around(course, stride * 3600, 'still');
+    for (let index = cloud.tight; index < cloud.size; index += 1) sweepOpen(cloud, index, now);
+    reached += stride;
+  }
 }
 
 /** All scouts go on at rest for some hours. */

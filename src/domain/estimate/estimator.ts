@@ -4,7 +4,14 @@
  * the gas is closed the headspace tells. Contents are chart volumes: what a chart reads at the beer's temperature and the CO2
  * pressure at which it neither takes up nor gives off gas.
  */
-import { type AheadConditions, forecastAlong, hoursUntilAbove, hoursUntilWithin, type PathPoint } from './ahead.ts';
+import {
+  type AheadConditions,
+  forecastAlong,
+  hoursUntilAbove,
+  hoursUntilWithin,
+  type PathPoint,
+  strideOn,
+} from './ahead.ts';
 import { type ClosedKegs, closedKegsOf } from './closed-kegs.ts';
 import { at, type Cloud, contentOf, copyCloud, type PackedCloud, packCloud, unpackCloud } from './cloud.ts';
 import type { Course } from './course.ts';
@@ -16,7 +23,7 @@ import { drawCloud, drawHeld, LEAK_PRIOR, vesselOf, zeroSpread } from './priors.
 import { type Prospect, type ProspectConditions, prospectOf } from './prospect.ts';
 import { weightedQuantiles } from './quantiles.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './types.ts';
-import { move, settle, walk } from './walk.ts';
+import { settle, walk } from './walk.ts';
 
 export interface EstimatorOptions {
   /** The same seed and steps give the same estimate on every machine. */
@@ -37,7 +44,6 @@ const HOUR_MS = 3_600_000;
 /** Longest part of a step that is taken at once (ms); after 60 days of silence the rest is skipped: it holds nothing new. */
 const PART_MS = 10 * 60_000;
 const GAP_PART_MS = HOUR_MS / 2;
-const OWED_PART_H = 1 / 3;
 const LONGEST_GAP_MS = 60 * 24 * HOUR_MS;
 
 export class Estimator {
@@ -133,10 +139,8 @@ export class Estimator {
     if (course.owedHours <= 0 || step.beerC === null || step.headspaceKpaGauge === null) return;
     if (step.beerC > -10 && step.beerC < 45) course.beerC = step.beerC;
     if (step.headspaceKpaGauge > -60 && step.headspaceKpaGauge < 900) course.gaugePa = step.headspaceKpaGauge * 1000;
-    while (course.owedHours > 0) {
-      move(this.#cloud, course, Math.min(OWED_PART_H, course.owedHours) * 3600);
-      course.owedHours -= OWED_PART_H;
-    }
+    strideOn(this.#cloud, course, course.owedHours);
+    course.owedHours = 0;
   }
 
   /** The estimate at the end of the last step. */

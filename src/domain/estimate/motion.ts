@@ -118,11 +118,11 @@ const DRAWN_OUT = 1 + Math.SQRT2;
  * @source R. Alexander 1977: diagonally implicit Runge-Kutta method of two stages, L-stable
  */
 export function leapOpen(cloud: Cloud, index: number, around: Around): void {
-  const { top, bulk, deep, air, zero, warmth, surfaceRate, driven } = cloud.columns;
+  const { top, bulk, deep, air, zero, warmth, surfaceRate, driven, luckP, luckT } = cloud.columns;
   const { mixRate, mixM3, deepRate, deepMixM3, topM3, bulkM3, deepM3 } = cloud.columns;
-  const { solubility, co2Ratio } = around;
-  const co2 = co2Ratio * Math.max(0, around.pressure - at(zero, index) - at(air, index));
-  const goal = Math.max(0, solubility * at(warmth, index) * co2 - OFFSET_VOLUMES);
+  const pressure = around.pressure - at(zero, index) + around.spreadPa * at(luckP, index);
+  const henry = around.solubility * at(warmth, index) * Math.max(0.3, 1 + around.spreadShare * at(luckT, index));
+  const goal = Math.max(0, henry * around.co2Ratio * Math.max(0, pressure - at(air, index)) - OFFSET_VOLUMES);
   const x = at(top, index) - goal;
   const y = at(bulk, index) - goal;
   const z = at(deep, index) - goal;

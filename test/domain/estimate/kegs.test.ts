@@ -2,6 +2,7 @@
  * Aim: the estimate is repeatable, never NaN, wide where nothing is known, and moved by what the brewer does.
  * Method: kegs made up by hand; simulated ones, which follow other laws, are judged by `test/program/evaluate.test.ts`.
  */
+import process from 'node:process';
 import { describe, expect, test } from 'vitest';
 import { Estimator } from '../../../src/domain/estimate/estimator.ts';
 import type { StepEvent } from '../../../src/domain/estimate/types.ts';
@@ -82,6 +83,20 @@ describe('on gas', () => {
     const long = walkOn(begin({ onGasSinceMs: -10 * 24 * HOUR_MS }), 0, 2);
     const short = walkOn(begin({ onGasSinceMs: 0 }), 0, 2);
     expect(long.estimate().volumes).toBeGreaterThan(short.estimate().volumes + 0.7);
+  });
+
+  test('years on gas before the filling was entered are taken in strides, not step by step', () => {
+    const cpuOf = (work: () => void) => {
+      const before = process.cpuUsage();
+      work();
+      const { user, system } = process.cpuUsage(before);
+      return user + system;
+    };
+    const keg = begin({ onGasSinceMs: -3 * 365 * 24 * HOUR_MS }, 1000);
+    const strides = cpuOf(() => walkOn(keg, 0, 1));
+    // Step by step it would be 17,280 of them.
+    expect(strides).toBeLessThan(cpuOf(() => walkOn(keg, 1, 1500)));
+    expect(Math.abs(keg.estimate().volumes - 2.34)).toBeLessThan(0.1);
   });
 
   test('gas entered as on, but ten below its setting for an hour: no gas reaches the keg', () => {

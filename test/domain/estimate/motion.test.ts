@@ -3,7 +3,9 @@
  * Method: conservation, fixed points and closed forms; nothing is compared with the model's own output.
  */
 import { describe, expect, test } from 'vitest';
+import { strideOn } from '../../../src/domain/estimate/ahead.ts';
 import { at, beerM3Of, type Cloud, contentOf, deriveAll, fillEvenly } from '../../../src/domain/estimate/cloud.ts';
+import type { Course } from '../../../src/domain/estimate/course.ts';
 import {
   closedPressure,
   ferment,
@@ -14,7 +16,8 @@ import {
   moveOpen,
   sweepOpen,
 } from '../../../src/domain/estimate/motion.ts';
-import { aCloud, anAround } from './kegs.ts';
+import { move } from '../../../src/domain/estimate/walk.ts';
+import { aCloud, anAround, carbonating } from './kegs.ts';
 
 const OFFSET = 0.003342;
 
@@ -145,6 +148,17 @@ describe('a particle on gas', () => {
       });
       each(walked, (index) => expect(Math.abs(contentOf(leapt, index) - contentOf(walked, index))).toBeLessThan(0.02));
     }
+  });
+
+  test('short steps and strides that grow agree over ten days', () => {
+    const { course } = carbonating(10).snapshot() as { course: Course };
+    const walked = aCloud();
+    const strode = aCloud();
+    fillAll(walked, 0.9);
+    fillAll(strode, 0.9);
+    for (let step = 0; step < 288 * 10; step += 1) move(walked, course, 300);
+    strideOn(strode, course, 240);
+    each(walked, (index) => expect(Math.abs(contentOf(strode, index) - contentOf(walked, index))).toBeLessThan(0.02));
   });
 
   test('under less than the outer pressure, what the beer takes up is replaced by air', () => {
