@@ -5,12 +5,14 @@
 export interface Cloud {
   readonly size: number;
   readonly tight: number;
-  readonly columns: Readonly<Record<ColumnName, Float64Array>>;
-  /** All columns, one after the other: what `columns` shows parts of. */
+  readonly columns: Record<ColumnName, Float64Array>;
+  /** The columns that move with every step, one after the other: what `columns` shows parts of. */
   readonly cells: Float64Array;
+  /** The same of those that last from one renewal to the next. Copies share them until one writes: see `ownLasting`. */
+  readonly lasting: { cells: Float64Array; shared: boolean };
 }
 
-const COLUMNS = [
+const MOVING = [
   /** Content of the top layer, of the bulk below it and of the deep below that (chart volumes). */
   'top',
   'bulk',
@@ -18,8 +20,27 @@ const COLUMNS = [
   /** CO2 in the headspace while the keg is closed (mol), and what else is there then (Pa). */
   'gas',
   'inert',
-  /** Air left in the headspace (Pa), the headspace (m3), the surface of the beer (m2). */
+  /** Air left in the headspace (Pa). */
   'air',
+  /** How far mixing and surface are off their mean at present (ln). */
+  'xi',
+  'psi',
+  /** Gain by shaking (ln), drawn at each. */
+  'lnShake',
+  /** 0: the valve is as entered; 1: closed was entered but it is open; 2: it will be closed a little later. */
+  'held',
+  /** What yeast can still make (volumes). */
+  'sugar',
+  'logWeight',
+  /** What follows from time constant, depths and the present xi and psi: see `derive`. */
+  'surfaceRate',
+  'mixRate',
+  'deepRate',
+] as const;
+
+/** Whoever writes one of these after the particles were drawn calls `ownLasting` first. */
+const LASTING = [
+  /** The headspace (m3), the surface of the beer (m2). */
   'space',
   'area',
   /** Time constant (ln s), share of the surface in it (logit), depth of the top layer (ln m). */
@@ -34,44 +55,37 @@ const COLUMNS = [
   'eta',
   /** Beer's solubility over the chart's: only the mass of gas depends on it. */
   'henry',
-  /** How far mixing and surface are off their mean at present (ln). */
-  'xi',
-  'psi',
-  /** Giving off over taking up; mixing by heat (per K/h); gain by shaking (ln), by a stone (ln). */
+  /** Giving off over taking up. */
   'outgas',
   /** How much bubbles help supersaturated beer to give off (per volume beyond a quarter). */
   'bubbles',
+  /** Mixing by heat (per K/h). */
   'stir',
   /** How much of the exchange is driven by the difference itself, as sinking dense beer is: 0 to 1. */
   'driven',
   /** How fast a top that holds less than the bulk, and so floats on it, still mixes: 0 to 1. */
   'floating',
-  'lnShake',
+  /** Gain by a stone (ln). */
   'lnStone',
   /** Area of the leak (m2); 0: none. */
   'leak',
-  /** 0: the valve is as entered; 1: closed was entered but it is open; 2: it will be closed a little later. */
-  'held',
-  /** What yeast can still make (volumes), and how fast (1/s at 20 degC). */
-  'sugar',
+  /** How fast yeast works (1/s at 20 degC). */
   'yeast',
   /** Standard normal: how pressure and temperature are off while they are unknown. */
   'luckP',
   'luckT',
   /** Mass of gas when the keg was first weighed (kg). */
   'weighed',
-  'logWeight',
   /** What follows from the above: see `derive`. */
   'topM3',
   'bulkM3',
   'deepM3',
-  'surfaceRate',
-  'mixRate',
   'mixM3',
-  'deepRate',
   'deepMixM3',
   'warmth',
 ] as const;
+
+const COLUMNS = [...MOVING, ...LASTING] as const;
 
 export type ColumnName = (typeof COLUMNS)[number];
 
@@ -79,13 +93,30 @@ export type ColumnName = (typeof COLUMNS)[number];
 export const at = (cells: Float64Array, index: number): number => cells[index] ?? 0;
 
 export function createCloud(size: number, tight: number): Cloud {
-  return cloudOf(size, tight, new Float64Array(COLUMNS.length * size));
+  const lasting = { cells: new Float64Array(LASTING.length * size), shared: false };
+  return cloudOf(size, tight, new Float64Array(MOVING.length * size), lasting);
 }
 
-function cloudOf(size: number, tight: number, cells: Float64Array): Cloud {
-  const columns: Partial<Record<ColumnName, Float64Array>> = {};
-  for (const [place, name] of COLUMNS.entries()) columns[name] = cells.subarray(place * size, (place + 1) * size);
-  return { size, tight, columns: columns as Record<ColumnName, Float64Array>, cells };
+type Columns = Record<ColumnName, Float64Array>;
+
+function cloudOf(size: number, tight: number, cells: Float64Array, lasting: Cloud['lasting']): Cloud {
+  const columns: Partial<Columns> = {};
+  showParts(columns, MOVING, cells, size);
+  showParts(columns, LASTING, lasting.cells, size);
+  return { size, tight, columns: columns as Columns, cells, lasting };
+}
+
+function showParts(columns: Partial<Columns>, names: readonly ColumnName[], cells: Float64Array, size: number): void {
+  for (const [place, name] of names.entries()) columns[name] = cells.subarray(place * size, (place + 1) * size);
+}
+
+/** Makes the lasting columns this cloud's own. Columns that were looked up before it are no longer the right ones. */
+export function ownLasting(cloud: Cloud): void {
+  const { lasting } = cloud;
+  if (!lasting.shared) return;
+  lasting.cells = lasting.cells.slice();
+  lasting.shared = false;
+  showParts(cloud.columns, LASTING, lasting.cells, cloud.size);
 }
 
 /** V/A of the keg whose time constant the prior speaks of (m): 18.5 L on 0.0363 m2. */
@@ -130,6 +161,7 @@ export function hasten(cloud: Cloud, index: number, lnSurface: number, lnMix: nu
 }
 
 export function deriveAll(cloud: Cloud, totalM3: number): void {
+  ownLasting(cloud);
   for (let index = 0; index < cloud.size; index += 1) derive(cloud, index, totalM3);
 }
 
@@ -157,15 +189,20 @@ export function fillEvenly(cloud: Cloud, index: number, volumes: number): void {
   deep[index] = volumes;
 }
 
-/** Copies one particle over another, of another cloud or the same. */
+/** Copies one particle over another, of another cloud or the same. The target's lasting columns must be its own. */
 export function copyParticle(from: Cloud, source: number, to: Cloud, target: number): void {
-  for (let place = 0; place < COLUMNS.length; place += 1) {
+  for (let place = 0; place < MOVING.length; place += 1) {
     to.cells[place * to.size + target] = at(from.cells, place * from.size + source);
+  }
+  for (let place = 0; place < LASTING.length; place += 1) {
+    to.lasting.cells[place * to.size + target] = at(from.lasting.cells, place * from.size + source);
   }
 }
 
-export function copyCloud({ size, tight, cells }: Cloud): Cloud {
-  return cloudOf(size, tight, cells.slice());
+/** A cloud that goes its own way. What lasts is shared until either of the two writes. */
+export function copyCloud({ size, tight, cells, lasting }: Cloud): Cloud {
+  lasting.shared = true;
+  return cloudOf(size, tight, cells.slice(), { ...lasting });
 }
 
 /** All columns as plain numbers, and back. */

@@ -1,5 +1,5 @@
 /** What an entered event does to the particles. Each applies at the beginning of the step in which it happened. */
-import { at, type Cloud, deriveAll } from './cloud.ts';
+import { at, type Cloud, deriveAll, ownLasting } from './cloud.ts';
 import type { Course } from './course.ts';
 import type { Dice } from './dice.ts';
 import { anchor, gasKg, judgeGain, judgeSample } from './judge.ts';
@@ -150,6 +150,7 @@ function purge(times: number, kpaGauge: number | null, cloud: Cloud, course: Cou
 function drawBeer(litres: number, cloud: Cloud, course: Course): void {
   const m3 = bounded(litres, 0, 1000) / 1000;
   if (m3 <= 0) return;
+  ownLasting(cloud);
   const { space, air, inert } = cloud.columns;
   for (let index = 0; index < cloud.size; index += 1) {
     const before = at(space, index);
@@ -176,6 +177,7 @@ function weigh(kg: number, plusMinusKg: number, cloud: Cloud, course: Course): v
   }
   const first = course.weighing;
   if (first === null) {
+    ownLasting(cloud);
     cloud.columns.weighed.set(now);
     course.weighing = { kg, plusMinusKg: own, drawnL: course.drawnL };
     return;

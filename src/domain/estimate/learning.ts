@@ -1,5 +1,5 @@
 /** What one batch has taught of the keg itself, for its next: how fast it takes up gas and how it mixes. */
-import { at, type Cloud, type ColumnName, deriveAll } from './cloud.ts';
+import { at, type Cloud, type ColumnName, deriveAll, ownLasting } from './cloud.ts';
 import type { Dice } from './dice.ts';
 
 /** Mean and standard deviation of a belief. */
@@ -56,6 +56,7 @@ export function learningOf(cloud: Cloud, weights: Float64Array): KegLearning {
 export function drawLearnt(cloud: Cloud, learning: KegLearning, totalM3: number, dice: Dice): void {
   const sound = NAMES.every((name) => Number.isFinite(learning[name].mean) && learning[name].sd >= 0);
   if (!sound) return;
+  ownLasting(cloud);
   for (let index = 0; index < cloud.size; index += 1) {
     if (dice.next() < DOUBTING) continue;
     for (const name of NAMES) {

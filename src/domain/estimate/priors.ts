@@ -1,5 +1,5 @@
 /** What is believed of a keg before anything is measured. Broad on purpose: no keg was measured for it. */
-import { type Cloud, createCloud, deriveAll, fillEvenly } from './cloud.ts';
+import { type Cloud, createCloud, deriveAll, fillEvenly, ownLasting } from './cloud.ts';
 import type { Dice } from './dice.ts';
 import { solubilityPerPa } from './law.ts';
 import type { Filling } from './types.ts';
@@ -163,6 +163,7 @@ export function drawHeld(cloud: Cloud, notClosed: number, later: number, dice: D
 /** Zero of a probe that was just set right (Pa): 300 Pa, and what the air pressure is not known by. */
 export function drawZeroed(cloud: Cloud, fromBarometer: boolean, dice: Dice): void {
   const spread = zeroSpread(fromBarometer, 300);
+  ownLasting(cloud);
   const { zero } = cloud.columns;
   for (let index = 0; index < cloud.size; index += 1) zero[index] = spread * dice.normal();
 }

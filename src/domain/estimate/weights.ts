@@ -1,5 +1,5 @@
 /** Beliefs of the particles, and their renewal when too few of them carry it. */
-import { at, type Cloud, type ColumnName, copyParticle, createCloud, derive } from './cloud.ts';
+import { at, type Cloud, type ColumnName, copyParticle, createCloud, derive, ownLasting } from './cloud.ts';
 import type { Dice } from './dice.ts';
 import { freshLeak } from './priors.ts';
 
@@ -93,6 +93,7 @@ function draw(weights: Float64Array, from: number, until: number, count: number,
 }
 
 function renewStratum(cloud: Cloud, weights: Float64Array, from: number, until: number, renewal: Renewal): void {
+  ownLasting(cloud);
   const count = until - from;
   const chosen = draw(weights, from, until, count, renewal.dice);
   let mass = 0;
@@ -123,6 +124,7 @@ function raiseLeaks(cloud: Cloud, weights: Float64Array, leaking: number): void 
  * count as much as the mean: a leak that begins late is worth no less for what was seen before it.
  */
 function beginLeaks(cloud: Cloud, weights: Float64Array, { dice, totalM3 }: Renewal): void {
+  ownLasting(cloud);
   const { tight, size } = cloud;
   const { leak, logWeight } = cloud.columns;
   const count = Math.round(BEGINNING * (size - tight));

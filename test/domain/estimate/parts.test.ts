@@ -6,9 +6,11 @@ import process from 'node:process';
 import { describe, expect, test } from 'vitest';
 import { at, contentOf, copyCloud, fillEvenly, packCloud, unpackCloud } from '../../../src/domain/estimate/cloud.ts';
 import { createDice, seedWords } from '../../../src/domain/estimate/dice.ts';
+import { Estimator } from '../../../src/domain/estimate/estimator.ts';
 import { solubilityPerPa } from '../../../src/domain/estimate/law.ts';
 import { closedPressure, moveOpen } from '../../../src/domain/estimate/motion.ts';
 import { weightedQuantiles } from '../../../src/domain/estimate/quantiles.ts';
+import type { StepEvent } from '../../../src/domain/estimate/types.ts';
 import { nameLeak } from '../../../src/domain/estimate/walk.ts';
 import { normalise, renew } from '../../../src/domain/estimate/weights.ts';
 import { aCloud, anAround, aStep, carbonating } from './kegs.ts';
@@ -131,6 +133,33 @@ describe('a cloud', () => {
     expect(packCloud(copy)).toEqual(packCloud(cloud));
     copy.columns.top.fill(9);
     expect(contentOf(cloud, 0)).not.toBe(contentOf(copy, 0));
+  });
+
+  test('shares with its copies only what neither has written', () => {
+    const keg = carbonating(20);
+    const before = JSON.stringify(keg.snapshot());
+    const copies = [keg.copy(), keg.copy().copy()];
+    const atMs = 20 * 300_000;
+    const deeds: readonly (readonly StepEvent[])[] = [
+      [{ kind: 'drawn', atMs, litres: 2 }],
+      [{ kind: 'probe-zeroed', atMs }],
+      [{ kind: 'weighed', atMs, kg: 22, plusMinusKg: 0.01 }],
+      [{ kind: 'sample-measured', atMs, volumes: 1.4, plusMinus: 0.03 }],
+      [{ kind: 'gas-check-started', atMs, shaken: true }],
+    ];
+    const whole = deeds.map((events) => {
+      const twin = Estimator.resume(JSON.parse(before));
+      const copy = (copies[0] ?? keg).copy();
+      for (const one of [twin, copy]) {
+        one.advance(aStep(20, { events }));
+        for (let index = 21; index < 40; index += 1)
+          one.advance(aStep(index, { headspaceKpaGauge: 70 - (index - 20) }));
+      }
+      expect(JSON.stringify(copy.snapshot())).toBe(JSON.stringify(twin.snapshot()));
+      return JSON.stringify(twin.snapshot());
+    });
+    expect(new Set(whole).size).toBe(deeds.length);
+    for (const one of [keg, ...copies]) expect(JSON.stringify(one.snapshot())).toBe(before);
   });
 
   test('kept as plain numbers comes back the same, and is refused if part of it is missing', () => {
