@@ -58,7 +58,7 @@ export function prospectOf(
     const until = (hours * point) / (conditions.points - 1);
     while (until - reached > 1e-9) {
       // Short steps at first, where an hour matters; long ones later.
-      const step = Math.min(until - reached, Math.max(0.25, 0.04 * reached), 3);
+      const step = Math.min(until - reached, Math.max(0.25, 0.1 * reached), 6);
       runScouts(scouts, under, step);
       reached += step;
       watch.look(scouts, reached);
