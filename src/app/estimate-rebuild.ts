@@ -55,7 +55,7 @@ export async function rebuildTrack(options: RebuildOptions): Promise<KegTrack | 
 
 function begun(basis: EstimateBasis, base: TrackBase | null, model: EstimateModel, tell: EstimateListener): KegTrack {
   if (base !== null) return KegTrack.fromBase(base, basis.setup, model, basis.events, tell);
-  const track = new KegTrack(basis.setup, model, undefined, tell);
+  const track = new KegTrack(basis.setup, model, tell);
   for (const event of basis.events) track.enter(event);
   return track;
 }

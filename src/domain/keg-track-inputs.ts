@@ -72,14 +72,6 @@ export interface Newest {
   readonly rhythm: ProbeRhythm;
 }
 
-export interface SavedSeries {
-  readonly probeId: string;
-  readonly quantity: TrackedQuantity;
-  readonly absolute: boolean;
-  readonly atMs: readonly number[];
-  readonly values: readonly number[];
-}
-
 /** The readings of a keg's probes by step, whatever the order in which they came. */
 export class TrackInputs {
   readonly #series = new Map<string, Series>();
@@ -125,29 +117,6 @@ export class TrackInputs {
 
   forgetBefore(untilMs: number): void {
     for (const { readings } of this.#series.values()) readings.forgetBefore(untilMs);
-  }
-
-  save(): SavedSeries[] {
-    return [...this.#series.values()].map(({ probeId, quantity, absolute, readings }) => {
-      const all = readings.all();
-      return {
-        probeId,
-        quantity,
-        absolute,
-        atMs: all.map(({ atMs }) => atMs),
-        values: all.map(({ value }) => value),
-      };
-    });
-  }
-
-  static restore(saved: readonly SavedSeries[]): TrackInputs {
-    const inputs = new TrackInputs();
-    for (const { probeId, quantity, absolute, atMs, values } of saved) {
-      for (const [index, measuredAtMs] of atMs.entries()) {
-        inputs.add({ probeId, quantity, absolute, measuredAtMs, value: values[index] ?? Number.NaN });
-      }
-    }
-    return inputs;
   }
 
   /** Of several probes of a quantity the one that said most counts. */

@@ -7,7 +7,7 @@ import { inOrder, type KegEvent } from './event.ts';
 import { kegFactsAt } from './keg-facts.ts';
 import { CoolingTrack } from './keg-track-cooling.ts';
 import { carriedInto, type FillingEvent, fillingOf, isFilling, stepEventOf } from './keg-track-events.ts';
-import { type SavedSeries, TrackInputs, type TrackReading } from './keg-track-inputs.ts';
+import { TrackInputs, type TrackReading } from './keg-track-inputs.ts';
 import { type Mark, withMark } from './keg-track-marks.ts';
 import { outlookOf } from './keg-track-outlook.ts';
 import type { EstimateModel, RunningEstimate, TrackOutput, TrackSetup } from './keg-track-types.ts';
@@ -34,17 +34,10 @@ export const TOLD_EVERY_MS = 3 * STEP_MS;
 
 const NOTHING: Held = { filling: null, estimate: null };
 
-/** A track put aside; plain values and typed arrays only, fit for a structured clone. */
-export interface TrackSnapshot {
-  readonly setup: TrackSetup;
-  readonly events: readonly KegEvent[];
-  readonly series: readonly SavedSeries[];
-  readonly doneToMs: number | null;
-  readonly base: Mark<SavedHeld> | null;
-  readonly held: SavedHeld;
-}
-
-/** Where a track began to remember, put aside without readings and entries: whoever takes it up gives these again. */
+/**
+ * Where a track began to remember, put aside without readings and entries: whoever takes it up gives these again. Plain
+ * values and typed arrays only, fit for a structured clone.
+ */
 export type TrackBase = Mark<SavedHeld>;
 
 /** Told of each estimate at a whole multiple of `TOLD_EVERY_MS`, and again when it was computed anew. */
@@ -58,7 +51,7 @@ export type EstimateListener = (batchId: string, estimate: DissolvedEstimate) =>
 export class KegTrack {
   readonly #setup: TrackSetup;
   readonly #model: EstimateModel;
-  readonly #inputs: TrackInputs;
+  readonly #inputs = new TrackInputs();
   readonly #cooling: CoolingTrack;
   readonly #tell: EstimateListener;
   #events: readonly KegEvent[] = [];
@@ -73,17 +66,11 @@ export class KegTrack {
   /** Becomes the base when it is old enough. */
   #nextBase: Mark<Held> | null = null;
 
-  constructor(
-    setup: TrackSetup,
-    model: EstimateModel,
-    inputs = new TrackInputs(),
-    tell: EstimateListener = () => undefined,
-  ) {
+  constructor(setup: TrackSetup, model: EstimateModel, tell: EstimateListener = () => undefined) {
     this.#setup = setup;
     this.#model = model;
-    this.#inputs = inputs;
     this.#tell = tell;
-    this.#cooling = new CoolingTrack(model, inputs);
+    this.#cooling = new CoolingTrack(model, this.#inputs);
   }
 
   /**
@@ -97,7 +84,7 @@ export class KegTrack {
     events: readonly KegEvent[],
     tell?: EstimateListener,
   ): KegTrack {
-    const track = new KegTrack(setup, model, new TrackInputs(), tell);
+    const track = new KegTrack(setup, model, tell);
     track.#setEvents(events);
     const mark = { atMs: base.atMs, held: restored(base.held, model) };
     track.#base = mark;
@@ -106,30 +93,6 @@ export class KegTrack {
     track.#held = copied(mark.held);
     track.#doneToMs = base.atMs;
     return track;
-  }
-
-  static resume(snapshot: TrackSnapshot, model: EstimateModel): KegTrack {
-    const track = new KegTrack(snapshot.setup, model, TrackInputs.restore(snapshot.series));
-    track.#setEvents(snapshot.events);
-    track.#doneToMs = snapshot.doneToMs;
-    track.#held = restored(snapshot.held, model);
-    if (snapshot.base !== null) {
-      track.#base = { atMs: snapshot.base.atMs, held: restored(snapshot.base.held, model) };
-      track.#marks = [track.#base];
-    }
-    return track;
-  }
-
-  snapshot(): TrackSnapshot {
-    this.#redo();
-    return {
-      setup: this.#setup,
-      events: this.#events,
-      series: this.#inputs.save(),
-      doneToMs: this.#doneToMs,
-      base: this.#base === null ? null : { atMs: this.#base.atMs, held: saved(this.#base.held) },
-      held: saved(this.#held),
-    };
   }
 
   /** Where it begins to remember, for `fromBase`; null while it remembers all. */

@@ -37,8 +37,16 @@ const OPENED = anEvent(NOON + 20 * MINUTE, { kind: 'gas-opened' }, { eventId: 'o
 
 /** All that the running estimate was told. */
 function toldBy(track: KegTrack): readonly string[] {
-  const { held } = track.snapshot();
-  return held.snapshot as readonly string[];
+  return track.fork()?.snapshot() as readonly string[];
+}
+/** What was put aside when a track began to remember, as it comes back from a file. */
+const baseOf = (track: KegTrack) => structuredClone(track.base()) ?? expect.fail('it remembers all');
+/** All readings again, as a restart gives them. */
+function hearAgain(track: KegTrack, readings: readonly TrackReading[]): void {
+  for (const one of readings) {
+    track.lookBackOn(one);
+    track.accept(one);
+  }
 }
 function tracked(events: readonly KegEvent[], readings: readonly TrackReading[], untilMs: number, setup = SETUP) {
   const track = new KegTrack(setup, recordedModel());
@@ -86,7 +94,6 @@ describe('steps', () => {
 
   test('of gas whose share of CO2 nobody knows are none', () => {
     const track = tracked([FILLED, OPENED], heard(NOON, NOON + HOUR), NOON + HOUR, { ...SETUP, co2Ratio: null });
-    expect(track.snapshot().held).toMatchObject({ snapshot: null });
     expect(track.output(NOON + HOUR)).toMatchObject({ dissolved: null, equilibriumVolumes: null, readyIn: null });
     expect(track.fork()).toBeNull();
   });
@@ -118,10 +125,13 @@ describe('batches', () => {
   });
 
   test('an empty keg is put aside and taken up like any other', () => {
-    const track = KegTrack.resume(tracked([FILLED, emptied], [], NOON + 90 * MINUTE).snapshot(), recordedModel());
-    expect(track.output(NOON + 90 * MINUTE)).toBeNull();
-    track.enter(again);
-    expect(track.output(NOON + 3 * HOUR)?.batchId).toBe('again');
+    const setup = { ...SETUP, keepMs: HOUR };
+    const base = baseOf(tracked([FILLED, emptied], [], NOON + 4 * HOUR, setup));
+    expect(base.held).toEqual({ filling: null, snapshot: null });
+    const track = KegTrack.fromBase(base, setup, recordedModel(), [FILLED, emptied]);
+    expect(track.output(NOON + 4 * HOUR)).toBeNull();
+    track.enter({ ...again, atMs: NOON + 5 * HOUR });
+    expect(track.output(NOON + 6 * HOUR)?.batchId).toBe('again');
   });
 
   test('a keg that is filled while full holds who knows what', () => {
@@ -148,20 +158,26 @@ describe('batches', () => {
     const empty = tracked([], heard(NOON, NOON + HOUR), NOON + HOUR);
     expect(empty.output(NOON + HOUR)).toBeNull();
     expect(empty.doneToMs).toBeNull();
-    expect(empty.snapshot()).toMatchObject({ doneToMs: null, base: null });
+    expect(empty.base()).toBeNull();
     expect(tracked([FILLED], [], NOON - DAY).output(NOON - DAY)).toBeNull();
   });
 });
 
-describe('the order of arrival', () => {
-  const untilMs = NOON + 8 * HOUR;
-  const events = [
+const STORY_UNTIL_MS = NOON + 8 * HOUR;
+/** A check, and an hour of silence. */
+const STORY = {
+  untilMs: STORY_UNTIL_MS,
+  events: [
     FILLED,
     OPENED,
     anEvent(NOON + 3 * HOUR, { kind: 'gas-check-started' }, { eventId: 'check' }),
     anEvent(NOON + 5 * HOUR, { kind: 'gas-check-ended' }, { eventId: 'end' }),
-  ];
-  const readings = [...heard(NOON, NOON + 3.2 * HOUR), ...heard(NOON + 4 * HOUR, untilMs)];
+  ],
+  readings: [...heard(NOON, NOON + 3.2 * HOUR), ...heard(NOON + 4 * HOUR, STORY_UNTIL_MS)],
+};
+
+describe('the order of arrival', () => {
+  const { untilMs, events, readings } = STORY;
   const inOrder = toldBy(tracked(events, readings, untilMs));
 
   test('changes nothing once all is in, to the bit, whenever it was asked and whatever came twice', () => {
@@ -192,13 +208,14 @@ describe('the order of arrival', () => {
   });
 
   test('a restart in the middle changes nothing, also for what comes late after it', () => {
-    for (const restartMs of [NOON + 30 * MINUTE, NOON + 3 * HOUR, NOON + 7 * HOUR]) {
-      const first = tracked(
-        events.filter(({ atMs }) => atMs < restartMs),
-        readings.filter(({ measuredAtMs }) => measuredAtMs < restartMs - HOUR),
-        restartMs,
-      );
-      const track = KegTrack.resume(structuredClone(first.snapshot()), recordedModel());
+    const setup = { ...SETUP, keepMs: 90 * MINUTE };
+    for (const restartMs of [NOON + 2 * HOUR, NOON + 5.5 * HOUR, NOON + 7 * HOUR]) {
+      const entered = events.filter(({ atMs }) => atMs < restartMs);
+      const inTime = readings.filter(({ measuredAtMs }) => measuredAtMs < restartMs - HOUR);
+      const base = baseOf(tracked(entered, inTime, restartMs, setup));
+      const track = KegTrack.fromBase(base, setup, recordedModel(), entered);
+      hearAgain(track, inTime);
+      track.advanceTo(restartMs);
       for (const event of events) track.enter(event);
       for (const one of readings) track.accept(one);
       track.advanceTo(untilMs);
@@ -219,29 +236,33 @@ describe('the order of arrival', () => {
       expect(past.output(nowMs)).toEqual(whole.output(nowMs));
     }
   });
+});
 
-  test('the real estimate comes to the same to the bit, late or in order, restarted or not', () => {
-    const model: EstimateModel = {
-      ...estimateModel,
-      begin: (filling, ambient, { seed }) => Estimator.begin(filling, ambient, { seed, particles: 100 }),
-    };
-    const run = (arrivals: readonly TrackReading[], restart: boolean) => {
-      let track = new KegTrack(SETUP, model);
-      for (const event of events) track.enter(event);
-      for (const [index, one] of arrivals.entries()) {
-        track.accept(one);
-        if (index % 60 === 59) track.advanceTo(one.measuredAtMs);
-        if (restart && index === 80) track = KegTrack.resume(structuredClone(track.snapshot()), model);
-      }
-      return track.output(untilMs);
-    };
-    const told = run(readings, false);
-    // Every seventh comes an hour late.
-    const late = readings.toSorted((a, b) => a.measuredAtMs + (a.measuredAtMs % 7 === 0 ? HOUR : 0) - b.measuredAtMs);
-    expect(run(late, false)).toEqual(told);
-    expect(run(readings, true)).toEqual(told);
-    expect(told?.dissolved?.gas).toBe('on');
-  });
+test('the real estimate comes to the same to the bit, late or in order, restarted or not', () => {
+  const { untilMs, events, readings } = STORY;
+  const model: EstimateModel = {
+    ...estimateModel,
+    begin: (filling, ambient, { seed }) => Estimator.begin(filling, ambient, { seed, particles: 100 }),
+  };
+  const run = (arrivals: readonly TrackReading[], restart: boolean) => {
+    const setup = { ...SETUP, keepMs: 2 * HOUR };
+    let track = new KegTrack(setup, model);
+    for (const event of events) track.enter(event);
+    for (const [index, one] of arrivals.entries()) {
+      track.accept(one);
+      if (index % 60 === 59) track.advanceTo(one.measuredAtMs);
+      if (!restart || index !== 120) continue;
+      track = KegTrack.fromBase(baseOf(track), setup, model, events);
+      hearAgain(track, arrivals.slice(0, index + 1));
+    }
+    return track.output(untilMs);
+  };
+  const told = run(readings, false);
+  // Every seventh comes an hour late.
+  const late = readings.toSorted((a, b) => a.measuredAtMs + (a.measuredAtMs % 7 === 0 ? HOUR : 0) - b.measuredAtMs);
+  expect(run(late, false)).toEqual(told);
+  expect(run(readings, true)).toEqual(told);
+  expect(told?.dissolved?.gas).toBe('on');
 });
 
 describe('entries that change', () => {
@@ -303,22 +324,21 @@ describe('what is remembered', () => {
 
   test('goes on from where it begins to remember as if it had never stopped', () => {
     const whole = long();
-    const base = structuredClone(whole.base()) ?? expect.fail();
+    const base = baseOf(whole);
     const told: string[] = [];
     const track = KegTrack.fromBase(base, setup, recordedModel(), [FILLED, OPENED], (batchId) => told.push(batchId));
-    for (const one of heard(NOON, untilMs)) {
-      track.lookBackOn(one);
-      track.accept(one);
-    }
+    hearAgain(track, heard(NOON, untilMs));
     track.advanceTo(untilMs);
     expect(toldBy(track)).toEqual(toldBy(whole));
     expect(new Set(told)).toEqual(new Set(['filled']));
     expect(track.rememberedFromMs).toBe(base.atMs);
   });
 
-  test('restarted from a snapshot, what is late but remembered is computed again', () => {
+  test('restarted, what is late but remembered is computed again', () => {
     const later = reading('headspace-pressure', untilMs - 2 * HOUR, 71);
-    const resumed = KegTrack.resume(structuredClone(long().snapshot()), recordedModel());
+    const resumed = KegTrack.fromBase(baseOf(long()), setup, recordedModel(), [FILLED, OPENED]);
+    hearAgain(resumed, heard(NOON, untilMs));
+    resumed.advanceTo(untilMs);
     const whole = long();
     for (const track of [resumed, whole]) {
       expect(track.accept(later)).toBe(true);
@@ -329,11 +349,11 @@ describe('what is remembered', () => {
   });
 
   test('only what lies before the base is looked back on, and without a base nothing is', () => {
-    const track = tracked([FILLED], [], NOON + HOUR);
+    const track = tracked([FILLED], [], NOON);
     track.lookBackOn(reading('beer-temperature', NOON + MINUTE, 9));
-    expect(track.snapshot().series).toEqual([]);
-    const saved = long().base();
-    expect(isSavedHeld(saved?.held)).toBe(true);
+    expect(track.output(NOON + HOUR)?.beerTemperature).toBeNull();
+    expect(stepsOf(track)[0]?.beerC).toBeNull();
+    expect(isSavedHeld(baseOf(long()).held)).toBe(true);
     for (const odd of [null, 7, {}, { filling: null }]) expect(isSavedHeld(odd)).toBe(false);
   });
 

@@ -139,11 +139,12 @@ function batch(seed: number, wishes: Wishes, write: (script: Script) => void, le
     if (truth === undefined || Date.parse(t) < startMs + 6 * HOUR_MS) return [];
     return [{ error: dissolvedVolumes - truth, covered: truth >= low && truth <= high }];
   });
-  const held = replay.track.snapshot().held.snapshot;
+  const learnt = replay.track.learning();
+  if (learnt === null) throw new Error('the keg is full at the end');
   return {
     errors: looks.map(({ error }) => error),
     covered: looks.filter(({ covered }) => covered).length / looks.length,
-    learning: Estimator.resume(held).learning(),
+    learning: learnt,
   };
 }
 

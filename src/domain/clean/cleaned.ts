@@ -66,11 +66,6 @@ export class CleanSeries {
     this.#points.forgetBefore(untilMs);
     for (const startMs of this.#known.keys()) if (startMs < untilMs) this.#known.delete(startMs);
   }
-
-  /** All points, in no particular order. */
-  all(): readonly Point[] {
-    return this.#points.all();
-  }
 }
 
 function cleanStep(points: ProbePoints, startMs: number, usual: number): Cleaned | null {

@@ -61,11 +61,6 @@ export class ProbePoints {
   forgetBefore(untilMs: number): void {
     for (const startMs of this.#steps.keys()) if (startMs < untilMs) this.#steps.delete(startMs);
   }
-
-  /** All points, in no particular order. */
-  all(): readonly Point[] {
-    return [...this.#steps.values()].flat();
-  }
 }
 
 function compare(a: Point, b: Point): number {

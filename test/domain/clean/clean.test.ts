@@ -162,7 +162,7 @@ describe('what is kept', () => {
     expect(series.step(NOON + HOUR)?.mean).toBe(5);
     series.forgetBefore(NOON + HOUR);
     expect(series.step(NOON)).toBeNull();
-    expect(series.all()).toEqual([{ atMs: NOON + HOUR, value: 5 }]);
+    expect(series.timesBefore(NOON + 2 * HOUR, 9, 9 * HOUR)).toEqual([NOON + HOUR]);
   });
 
   test('the last value is looked for no further back than asked', () => {
