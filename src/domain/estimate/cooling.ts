@@ -54,8 +54,6 @@ export interface CoolingEstimate {
   observe(atMs: number, beerC: number): void;
   /** Hours from `nowMs` until the beer is at the goal; null: never, as far as can be told, or unknown. 0: it is. */
   hoursUntil(goalC: number, nowMs: number): HoursAhead | null;
-  /** Plain values, to keep; `resumeCooling` goes on from there. */
-  snapshot(): unknown;
 }
 
 /**
@@ -68,29 +66,12 @@ export function createCoolingEstimate(
   litres: number,
   place: Filling['thermometer'],
 ): CoolingEstimate {
-  return coolingOf({ bins: [], setC, startC, litres, place, sinceMs: null, anew: false });
-}
-
-/** Throws if it is no snapshot of a cooling. */
-export function resumeCooling(snapshot: unknown): CoolingEstimate {
-  if (!isKept(snapshot)) {
-    throw new Error('cooling: this is no snapshot of a cooling estimate; begin anew with createCoolingEstimate');
-  }
-  return coolingOf(snapshot);
-}
-
-function isKept(value: unknown): value is Kept {
-  return typeof value === 'object' && value !== null && 'bins' in value && 'place' in value && 'sinceMs' in value;
-}
-
-function coolingOf(from: Kept): CoolingEstimate {
-  let kept = from;
+  let kept: Kept = { bins: [], setC, startC, litres, place, sinceMs: null, anew: false };
   return {
     observe: (atMs, beerC) => {
       kept = withReading(kept, atMs, beerC);
     },
     hoursUntil: (goalC, nowMs) => hoursUntil(kept, goalC, nowMs),
-    snapshot: () => ({ ...kept, bins: [...kept.bins] }),
   };
 }
 

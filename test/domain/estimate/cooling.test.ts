@@ -3,7 +3,7 @@
  * Method: beer that cools by the law of one lump (Incropera and DeWitt, ch. 5), whose answer is known by hand.
  */
 import { describe, expect, test } from 'vitest';
-import { type CoolingEstimate, createCoolingEstimate, resumeCooling } from '../../../src/domain/estimate/cooling.ts';
+import { type CoolingEstimate, createCoolingEstimate } from '../../../src/domain/estimate/cooling.ts';
 import { HOUR_MS, STEP_MS } from './kegs.ts';
 
 interface Lump {
@@ -138,13 +138,5 @@ describe('what is known of the cooling', () => {
       keg.observe(atMs, beerC);
     }
     expect(keg.hoursUntil(4, 8 * HOUR_MS)).toEqual(before);
-  });
-
-  test('kept as text, it goes on as before; what is none is refused', () => {
-    const keg = cooled();
-    const resumed = resumeCooling(JSON.parse(JSON.stringify(keg.snapshot())));
-    for (const one of [keg, resumed]) watch(one, usual, 8, 10);
-    expect(resumed.hoursUntil(3, 10 * HOUR_MS)).toEqual(keg.hoursUntil(3, 10 * HOUR_MS));
-    expect(() => resumeCooling({})).toThrow('no snapshot');
   });
 });
