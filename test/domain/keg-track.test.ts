@@ -96,6 +96,7 @@ describe('steps', () => {
     const track = tracked([FILLED, OPENED], heard(NOON, NOON + HOUR), NOON + HOUR, { ...SETUP, co2Ratio: null });
     expect(track.output(NOON + HOUR)).toMatchObject({ dissolved: null, equilibriumVolumes: null, readyIn: null });
     expect(track.fork()).toBeNull();
+    expect(track.learning()).toBeNull();
   });
 });
 
