@@ -6,7 +6,9 @@ import { weightedQuantiles } from './quantiles.ts';
 import type { HoursAhead } from './types.ts';
 import { around } from './walk.ts';
 
-const SCOUTS = 96;
+const SCOUTS = 64;
+/** Those of a forecast, which are taken as they lie. */
+const FORECASTERS = 96;
 
 export interface AheadConditions {
   readonly beerC: number;
@@ -19,7 +21,7 @@ export interface AheadConditions {
  * Particles of equal weight that stand for all: taken at even steps of the summed weight, so that no chance is needed.
  * `order` names the particles in the order in which they are passed; their own if left out.
  */
-export function scoutsOf(cloud: Cloud, weights: Float64Array, count = SCOUTS, order?: Uint16Array): Cloud {
+export function scoutsOf(cloud: Cloud, weights: Float64Array, count: number, order?: Uint16Array): Cloud {
   const scouts = createCloud(count, count);
   const named = (place: number) => order?.[place] ?? place;
   let place = 0;
@@ -40,16 +42,24 @@ const GRAIN = 1e-6;
 
 /** Scouts in the order of what they will hold half a day on: few then stand for the first and the last of all to arrive. */
 export function scoutsByPace(cloud: Cloud, weights: Float64Array, under: Course, count = SCOUTS): Cloud {
-  const later = copyCloud(cloud);
   const now = around(under, PACE_H * 3600, 'still');
   // Numbers sort far faster than whatever is compared by a function: each carries its particle.
   const keys = new Float64Array(cloud.size);
   for (let index = 0; index < cloud.size; index += 1) {
-    runScout(later, index, now);
-    keys[index] = Math.round(contentOf(later, index) / GRAIN) * cloud.size + index;
+    keys[index] = Math.round(contentLater(cloud, index, now) / GRAIN) * cloud.size + index;
   }
   const order = Uint16Array.from(keys.sort(), (key) => key % cloud.size);
   return scoutsOf(cloud, weights, count, order);
+}
+
+/** What a particle will hold; it stays as it is, which is cheaper than copies of a thousand. */
+function contentLater(cloud: Cloud, index: number, now: Around): number {
+  const { top, bulk, deep, sugar } = cloud.columns;
+  const kept = [at(top, index), at(bulk, index), at(deep, index), at(sugar, index)] as const;
+  runScout(cloud, index, now);
+  const content = contentOf(cloud, index);
+  [top[index], bulk[index], deep[index], sugar[index]] = kept;
+  return content;
 }
 
 interface Conditions {
@@ -123,51 +133,47 @@ export function runScouts(scouts: Cloud, course: Course, hours: number): void {
   for (let index = 0; index < scouts.size; index += 1) runScout(scouts, index, now);
 }
 
-/** Hours until the content lies within the goal; null if for half of the particles that is beyond the horizon. */
-export function hoursUntilWithin(
-  cloud: Cloud,
-  weights: Float64Array,
-  course: Course,
-  goal: Goal,
-  ahead: AheadConditions,
-): HoursAhead | null {
-  const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute, horizonHours } = ahead;
-  if (![beerC, kpaGauge, ambientKpaAbsolute, horizonHours].every(Number.isFinite)) return null;
+/** The few that are sent ahead under given conditions; several questions may be asked of them. */
+export interface Lookout {
+  readonly scouts: Cloud;
+  readonly under: Course;
+}
+
+export function lookoutOf(cloud: Cloud, weights: Float64Array, course: Course, ahead: AheadConditions): Lookout {
+  const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute } = ahead;
   const under = courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute });
-  const scouts = scoutsByPace(cloud, weights, under);
-  const leaps = leapsWithin(horizonHours, under);
-  const found = new Float64Array(SCOUTS);
-  for (let index = 0; index < SCOUTS; index += 1) {
-    found[index] = arrivalOf(scouts, index, goal, leaps, horizonHours) ?? 2 * horizonHours + 1;
-  }
-  found.sort();
-  const pick = (share: number) => at(found, Math.round(share * SCOUTS - 0.5));
+  return { scouts: scoutsByPace(cloud, weights, under), under };
+}
+
+/** Hours until the content lies within the goal; null if for half of the particles that is beyond the horizon. */
+export function hoursUntilWithin(lookout: Lookout, goal: Goal, horizonHours: number): HoursAhead | null {
+  const found = arrivalsOf(lookout, goal, horizonHours);
+  const pick = (share: number) => {
+    const place = share * found.length - 0.5;
+    const earlier = at(found, Math.floor(place));
+    const later = at(found, Math.ceil(place));
+    return later > earlier ? earlier + (place % 1) * (later - earlier) : earlier;
+  };
   if (pick(0.5) > horizonHours) return null;
   return { hours: pick(0.5), lowHours: pick(0.05), highHours: Math.min(horizonHours, pick(0.95)) };
 }
 
 /** Hours until the share of particles that are past a content reaches `risk`; null: not within the horizon. */
-export function hoursUntilAbove(
-  cloud: Cloud,
-  weights: Float64Array,
-  course: Course,
-  volumes: number,
-  ahead: AheadConditions,
-  risk: number,
-): number | null {
-  const { beerC, headspaceKpaGauge: kpaGauge, ambientKpaAbsolute, horizonHours } = ahead;
-  if (![beerC, kpaGauge, ambientKpaAbsolute, horizonHours].every(Number.isFinite)) return null;
-  const under = courseUnder(course, { beerC, kpaGauge, ambientKpaAbsolute });
-  const scouts = scoutsByPace(cloud, weights, under);
-  const leaps = leapsWithin(horizonHours, under);
-  const found = new Float64Array(SCOUTS);
-  const goal = { low: volumes, high: Number.POSITIVE_INFINITY };
-  for (let index = 0; index < SCOUTS; index += 1) {
-    found[index] = arrivalOf(scouts, index, goal, leaps, horizonHours) ?? Number.POSITIVE_INFINITY;
-  }
-  found.sort();
-  const hours = at(found, Math.min(SCOUTS - 1, Math.floor(risk * SCOUTS)));
+export function hoursUntilAbove(lookout: Lookout, volumes: number, horizonHours: number, risk: number): number | null {
+  const found = arrivalsOf(lookout, { low: volumes, high: Number.POSITIVE_INFINITY }, horizonHours);
+  const hours = at(found, Math.min(found.length - 1, Math.floor(risk * found.length)));
   return hours <= horizonHours ? hours : null;
+}
+
+/** When each scout comes within the goal (h), in order; infinite: not within the horizon. */
+function arrivalsOf({ scouts, under }: Lookout, goal: Goal, horizonHours: number): Float64Array {
+  const going = copyCloud(scouts);
+  const leaps = leapsWithin(horizonHours, under);
+  const found = new Float64Array(going.size);
+  for (let index = 0; index < going.size; index += 1) {
+    found[index] = arrivalOf(going, index, goal, leaps, horizonHours) ?? Number.POSITIVE_INFINITY;
+  }
+  return found.sort();
 }
 
 /** When a scout comes within the goal (h), by a straight line between two looks; null: not within the horizon. */
@@ -211,19 +217,19 @@ export function forecastAlong(
   path: readonly PathPoint[],
   ambientKpaAbsolute: number,
 ): { hours: number; low: number; volumes: number; high: number }[] {
-  const scouts = scoutsOf(cloud, weights);
-  const even = new Float64Array(SCOUTS).fill(1 / SCOUTS);
-  const contents = new Float64Array(SCOUTS);
+  const scouts = scoutsOf(cloud, weights, FORECASTERS);
+  const even = new Float64Array(FORECASTERS).fill(1 / FORECASTERS);
+  const contents = new Float64Array(FORECASTERS);
   let hours = 0;
   return path.map((point) => {
     const under = courseUnder(course, { ...point, ambientKpaAbsolute });
     while (point.hours - hours > 1e-9) {
       const step = Math.min(2, point.hours - hours);
       const now = around(under, step * 3600, 'still');
-      for (let index = 0; index < SCOUTS; index += 1) runScout(scouts, index, now);
+      for (let index = 0; index < FORECASTERS; index += 1) runScout(scouts, index, now);
       hours += step;
     }
-    for (let index = 0; index < SCOUTS; index += 1) contents[index] = contentOf(scouts, index);
+    for (let index = 0; index < FORECASTERS; index += 1) contents[index] = contentOf(scouts, index);
     const [low = 0, volumes = 0, high = 0] = weightedQuantiles(contents, even, [0.05, 0.5, 0.95]);
     return { hours: point.hours, low, volumes, high };
   });

@@ -9,6 +9,8 @@ import {
   forecastAlong,
   hoursUntilAbove,
   hoursUntilWithin,
+  type Lookout,
+  lookoutOf,
   type PathPoint,
   strideOn,
 } from './ahead.ts';
@@ -52,6 +54,8 @@ export class Estimator {
   readonly #dice: Dice;
   readonly #weights: Float64Array;
   readonly #scratch: Float64Array;
+  /** Sent ahead under the conditions of `key`, until the next step: one is asked more than once of the same. */
+  #lookout: { readonly key: string; readonly lookout: Lookout } | null = null;
 
   private constructor(cloud: Cloud, course: Course, dice: Dice) {
     this.#cloud = cloud;
@@ -102,6 +106,7 @@ export class Estimator {
   advance(step: EstimateStep): void {
     if (!Number.isFinite(step.fromMs) || !Number.isFinite(step.toMs)) return;
     const course = this.#course;
+    this.#lookout = null;
     if (step.fromMs > course.atMs) this.#cross(step);
     const events = step.events.toSorted((a, b) => a.atMs - b.atMs);
     this.#repay(step);
@@ -201,12 +206,26 @@ export class Estimator {
 
   /** Hours until the content lies within `goal` under constant conditions; null: not within the horizon, as far as can be told. */
   hoursUntil(goal: { readonly low: number; readonly high: number }, ahead: AheadConditions): HoursAhead | null {
-    return hoursUntilWithin(this.#cloud, this.#weights, this.#course, goal, ahead);
+    const lookout = this.#lookoutUnder(ahead);
+    return lookout === null ? null : hoursUntilWithin(lookout, goal, ahead.horizonHours);
   }
 
   /** Hours until the belief that the content is past a value reaches `risk`; null: not within the horizon. */
   hoursUntilAbove(volumes: number, ahead: AheadConditions, risk: number): number | null {
-    return hoursUntilAbove(this.#cloud, this.#weights, this.#course, volumes, ahead, risk);
+    const lookout = this.#lookoutUnder(ahead);
+    return lookout === null ? null : hoursUntilAbove(lookout, volumes, ahead.horizonHours, risk);
+  }
+
+  /** Null where conditions are no numbers. */
+  #lookoutUnder(ahead: AheadConditions): Lookout | null {
+    const { beerC, headspaceKpaGauge, ambientKpaAbsolute, horizonHours } = ahead;
+    const conditions = [beerC, headspaceKpaGauge, ambientKpaAbsolute];
+    if (![...conditions, horizonHours].every(Number.isFinite)) return null;
+    const key = conditions.join(' ');
+    if (this.#lookout?.key === key) return this.#lookout.lookout;
+    const lookout = lookoutOf(this.#cloud, this.#weights, this.#course, ahead);
+    this.#lookout = { key, lookout };
+    return lookout;
   }
 
   /** The content to come along a path of temperatures and pressures; hours count from now and rise. */

@@ -1,6 +1,6 @@
 /** Aim: when a keg may pass its window's top is told as the sure count of many possible kegs tells. */
 import { describe, expect, test } from 'vitest';
-import { carbonating } from './kegs.ts';
+import { begin, carbonating, walkOn } from './kegs.ts';
 
 const AHEAD = { beerC: 4, ambientKpaAbsolute: 101.325, horizonHours: 14 * 24 };
 
@@ -23,7 +23,7 @@ describe('the risk of holding more than a content', () => {
       }).passingHours;
       const hours = keg.hoursUntilAbove(2.5, { ...AHEAD, headspaceKpaGauge: kpa }, 0.05);
       expect(counted).not.toBeNull();
-      // 96 kegs in long strides against 400 in short ones.
+      // 64 kegs in long strides against 400 in short ones.
       expect(Math.abs((hours ?? 0) - (counted ?? 0))).toBeLessThan(0.2 * (counted ?? 0) + 1);
     }
   });
@@ -40,5 +40,19 @@ describe('the risk of holding more than a content', () => {
     expect(told(3.5, 60)).toBeNull();
     expect(told(0.1, 60)).toBe(0);
     expect(told(2.5, Number.NaN)).toBeNull();
+  });
+
+  test('leaves the estimate as it was, and is asked anew of other conditions and of a later time', () => {
+    const sweet = walkOn(begin({ beerState: 'priming', beerC: 20 }), 0, 20, () => ({ beerC: 20 }));
+    const before = sweet.snapshot();
+    const ask = (headspaceKpaGauge: number) =>
+      sweet.hoursUntilAbove(2.6, { ...AHEAD, beerC: 20, headspaceKpaGauge }, 0.5);
+    const first = ask(250);
+    expect(first).toBeGreaterThan(0);
+    expect(ask(400)).toBeLessThan(first ?? 0);
+    expect(ask(250)).toBe(first);
+    expect(sweet.snapshot()).toEqual(before);
+    walkOn(sweet, 20, 308, () => ({ beerC: 20, headspaceKpaGauge: 250 }));
+    expect(ask(250)).toBeLessThan(first ?? 0);
   });
 });
