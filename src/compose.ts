@@ -221,7 +221,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const health = () => services.health();
   const alerts = alertParts({ journal, clock, register, probes, store, listening, health, breathe, tell });
   const seen = { clock, register, probes, feed, watch: alerts.watch };
-  const monitor: Monitor = new Monitor({ ...seen, verdicts: journal, estimates });
+  const monitor: Monitor = new Monitor({ ...seen, journal, estimates });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
     estimates.accept(readings);

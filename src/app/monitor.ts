@@ -5,8 +5,9 @@ import { kegFactsAt } from '../domain/keg-facts.ts';
 import { collectInputs } from '../domain/keg-inputs.ts';
 import { kegState } from '../domain/keg-state.ts';
 import type { Subject } from '../domain/topic.ts';
+import { STEADY_MS } from '../domain/verdict/steady.ts';
 import type { Clock } from '../ports/clock.ts';
-import type { VerdictJournal } from '../ports/journal.ts';
+import type { GapJournal, VerdictJournal } from '../ports/journal.ts';
 import type { AlertWatch } from './alert-watch.ts';
 import type { ProbeReading } from './decode.ts';
 import type { Feed } from './feed.ts';
@@ -26,7 +27,7 @@ export interface MonitorOptions {
   readonly probes: LiveProbes;
   readonly feed: Feed;
   readonly watch: AlertWatch;
-  readonly verdicts: VerdictJournal;
+  readonly journal: VerdictJournal & Pick<GapJournal, 'gapMarks'>;
   readonly estimates: Pick<KegEstimates, 'output' | 'notices' | 'isPending'>;
 }
 
@@ -39,7 +40,7 @@ export class Monitor {
 
   constructor(options: MonitorOptions) {
     this.#options = options;
-    this.#verdicts = new Verdicts(options.verdicts);
+    this.#verdicts = new Verdicts(options.journal);
     options.register.onChange(() => this.evaluateAll());
   }
 
@@ -133,7 +134,7 @@ export class Monitor {
   }
 
   #stateOf(keg: Keg, adopted: boolean, nowMs: number): contract.KegState {
-    const { register, probes, estimates } = this.#options;
+    const { register, probes, estimates, journal } = this.#options;
     const site = register.site();
     const events = register.eventsOf(keg);
     const facts = kegFactsAt(events, nowMs);
@@ -151,8 +152,9 @@ export class Monitor {
     const notices = batch === null ? [] : estimates.notices(keg.kegId);
     const gasCheck = runningCheck(events, nowMs);
     const passed = this.#verdicts.passed(keg.kegId);
+    const holes = journal.gapMarks(nowMs - STEADY_MS, nowMs);
     const state = kegState(
-      { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, notices, passed },
+      { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, notices, holes, passed },
       nowMs,
     );
     const pending = adopted && estimates.isPending(keg.kegId);

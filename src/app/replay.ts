@@ -249,6 +249,8 @@ function basisOf(output: TrackOutput, kegId: string, events: readonly KegEvent[]
     inputs: [],
     coldIn: output.coldIn,
     steadiness: output.steadiness,
+    // Nobody noted why what is replayed has holes.
+    holes: [],
     gasCheckRuns: runningCheck(events, atMs) !== null,
     limits: DEFAULT_LIMITS,
     passed: NOTHING_PASSED,

@@ -1,5 +1,6 @@
 import type { Batch, Keg, Site, Supply } from './catalogue.ts';
 import { equilibriumOrNull } from './equilibrium.ts';
+import type { GapMark } from './gap.ts';
 import type { GasCheck } from './gas-check/checks.ts';
 import type { KegFacts } from './keg-facts.ts';
 import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
@@ -50,6 +51,8 @@ export interface KegSituation {
   readonly outlook: TrackOutput | null;
   readonly gasCheck: GasCheck | null;
   readonly notices: readonly Notice[];
+  /** Times within the last half hour in which we could not hear, in order. */
+  readonly holes: readonly GapMark[];
   /** Checks that passed when last judged. */
   readonly passed: ReadonlySet<CheckName>;
 }
@@ -81,6 +84,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     inputs,
     coldIn: outlook?.coldIn ?? null,
     steadiness: outlook?.steadiness ?? null,
+    holes: situation.holes,
     gasCheckRuns: gasCheck !== null,
     limits: limitsWith(batch?.limits ?? {}),
     passed: situation.passed,

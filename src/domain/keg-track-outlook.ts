@@ -122,7 +122,11 @@ function steadiness({ inputs, altitudeKpa, untilMs, filling }: OutlookBasis): Tr
   const celsius = steps.flatMap(({ beerC }) => beerC ?? []);
   // One step may have been missed by a slow probe.
   if (Math.min(kpa.length, celsius.length) < STEADY_STEPS - 1) return null;
-  return { kpa: Math.max(...kpa) - Math.min(...kpa), celsius: Math.max(...celsius) - Math.min(...celsius) };
+  return {
+    kpa: Math.max(...kpa) - Math.min(...kpa),
+    celsius: Math.max(...celsius) - Math.min(...celsius),
+    missedSteps: steps.filter(({ headspaceKpaGauge, beerC }) => headspaceKpaGauge === null || beerC === null).length,
+  };
 }
 
 /** Beer that is cooling comes to what the fridge is set to, long before the gas is in it. */

@@ -106,7 +106,7 @@ export interface TrackOutput {
   /** Until the risk that the beer is past its window's top reaches 5 % (h); 0: it does now; null: not within a week. */
   readonly passesTopInHours: number | null;
   /** How far pressure (kPa) and temperature (°C) moved within the last half hour; null: too little was heard. */
-  readonly steadiness: { readonly kpa: number; readonly celsius: number } | null;
+  readonly steadiness: { readonly kpa: number; readonly celsius: number; readonly missedSteps: number } | null;
   /** Until the beer is at its fill temperature and half a degree; null if it is, or never gets there. */
   readonly coldIn: HoursAhead | null;
 }

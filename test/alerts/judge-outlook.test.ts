@@ -157,6 +157,7 @@ describe('a view of a keg', () => {
         outlook: null,
         gasCheck: null,
         notices: [],
+        holes: [],
         passed: new Set(),
       },
       NOON,

@@ -383,3 +383,33 @@ test('after a restart everything is as before, but for its age', async () => {
   const after = (await world.restart()).state();
   expect(after).toEqual({ ...before, at: after.at });
 });
+
+describe('a time in which the service did not run', () => {
+  const steady = (world: World) => world.state().verdict.checks.find(({ name }) => name === 'steady');
+
+  test('is not called steady, unless its readings come after all', async () => {
+    const world = await World.make({ estimating: true });
+    world.fill();
+    await world.minutes(45, 4, 70);
+    await world.estimated();
+    expect(steady(world)).toMatchObject({ state: 'pass' });
+    world.delivery.tick({ received: 0, stored: 0, duplicates: 0, rejected: 0, waiting: 0 });
+    const after = await world.restart(12 * MINUTE);
+    after.delivery.tick({ received: 0, stored: 0, duplicates: 0, rejected: 0, waiting: 0 });
+    await after.minutes(8, 4, 70);
+    await after.estimated();
+    expect(steady(after)).toMatchObject({
+      state: 'unknown',
+      advice: expect.stringMatching(/^12 min of the last half hour were not heard, because Quietkeg did not run/),
+    });
+    // What the probes kept meanwhile, with their own times.
+    for (let minute = 8; minute < 21; minute += 1) {
+      const time = iso(after.clock.nowMs() - minute * MINUTE);
+      await after.hear('probes/one/beer-temperature', JSON.stringify({ value: 4, time }));
+      await after.hear('probes/one/headspace-pressure', JSON.stringify({ value: 70, time }));
+    }
+    await after.minutes(1, 4, 70);
+    await after.estimated();
+    expect(steady(after)).toMatchObject({ state: 'pass' });
+  });
+});

@@ -28,6 +28,7 @@ function stateOf(values: readonly LiveValue[], { altitudeM = 0, co2Ratio = 1 as 
       outlook: null,
       gasCheck: null,
       notices: [],
+      holes: [],
       passed: new Set(),
     },
     NOON,

@@ -50,7 +50,7 @@ describe('an outlook', () => {
       insideProbability: 0.25,
       aboveProbability: 0.01,
       readyIn: HOURS,
-      steadiness: { kpa: 0, celsius: 0 },
+      steadiness: { kpa: 0, celsius: 0, missedSteps: 0 },
     });
     // The published fit at 4 °C and 70 kPa at sea level.
     expect(output.equilibriumVolumes).toBeCloseTo(2.34, 2);

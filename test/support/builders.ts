@@ -121,7 +121,9 @@ export interface BasisChange {
   readonly dissolved?: DissolvedOutlook | null;
   /** Further values, heard just now. */
   readonly further?: readonly LiveValue[];
-  readonly rest?: Partial<Pick<VerdictBasis, 'coldIn' | 'steadiness' | 'gasCheckRuns' | 'limits' | 'passed' | 'units'>>;
+  readonly rest?: Partial<
+    Pick<VerdictBasis, 'coldIn' | 'steadiness' | 'holes' | 'gasCheckRuns' | 'limits' | 'passed' | 'units'>
+  >;
 }
 
 /** What is dissolved, inside the usual window and sure of it. */
@@ -169,7 +171,8 @@ export function aBasis(change: BasisChange = {}): VerdictBasis {
     units: aSite().units,
     inputs,
     coldIn: null,
-    steadiness: { kpa: 0.5, celsius: 0.2 },
+    steadiness: { kpa: 0.5, celsius: 0.2, missedSteps: 0 },
+    holes: [],
     gasCheckRuns: false,
     limits: DEFAULT_LIMITS,
     passed: new Set(),

@@ -117,7 +117,7 @@ export class World {
     const { brokerWatch } = this;
     this.delivery = new Delivery({ clock, journal, brokerWatch, brokerElsewhere: true });
     const { watch } = alerts;
-    const monitor: Monitor = new Monitor({ clock, register, probes, feed, watch, verdicts: journal, estimates });
+    const monitor: Monitor = new Monitor({ clock, register, probes, feed, watch, journal, estimates });
     const nowMs = () => clock.nowMs();
     this.services = {
       register,

@@ -1,5 +1,6 @@
 import type { Batch } from '../catalogue.ts';
 import type { HoursAhead } from '../estimate/types.ts';
+import type { GapMark } from '../gap.ts';
 import type { KegFacts } from '../keg-facts.ts';
 import type { Ambient, KegInput } from '../keg-inputs.ts';
 import type { SpokenUnits } from '../words.ts';
@@ -26,6 +27,8 @@ export interface DissolvedOutlook {
 export interface Steadiness {
   readonly kpa: number;
   readonly celsius: number;
+  /** Steps of five minutes in which pressure or temperature was not heard. */
+  readonly missedSteps: number;
 }
 
 /** Everything a verdict rests on. */
@@ -47,6 +50,8 @@ export interface VerdictBasis {
   readonly coldIn: HoursAhead | null;
   /** Null: not known, because too little was heard. */
   readonly steadiness: Steadiness | null;
+  /** Times within the last half hour in which we could not hear, in order. */
+  readonly holes: readonly GapMark[];
   readonly gasCheckRuns: boolean;
   readonly limits: VerdictLimits;
   /** Checks that passed when last judged: they pass a little beyond their limits too, so that none flickers. */

@@ -1,6 +1,7 @@
 /** What the brewer is told in each of many situations: cold beer inside its window is the plain one, each row changes a little. */
 import { describe, expect, test } from 'vitest';
 import type { EventBody } from '../../../src/domain/event.ts';
+import type { GapMark } from '../../../src/domain/gap.ts';
 import { kegFactsAt } from '../../../src/domain/keg-facts.ts';
 import type { DissolvedOutlook } from '../../../src/domain/verdict/basis.ts';
 import type { CheckName, CheckState } from '../../../src/domain/verdict/check.ts';
@@ -29,6 +30,11 @@ function entered(...events: readonly (readonly [hoursAgo: number, body: EventBod
   return kegFactsAt(rows, NOON);
 }
 
+const notHeard = (fromMinutesAgo: number, toMinutesAgo: number, cause: GapMark['cause'] = 'service-down'): GapMark => ({
+  cause,
+  fromMs: NOON - fromMinutesAgo * MINUTE,
+  toMs: NOON - toMinutesAgo * MINUTE,
+});
 const dissolved = (change: Partial<DissolvedOutlook>): BasisChange => ({ dissolved: anOutlook(change) });
 const hours = (low: number, middle: number, high: number) => ({ hours: middle, lowHours: low, highHours: high });
 
@@ -215,15 +221,50 @@ const OF_REST: readonly Row[] = [
     'wait',
     /4\u00a0h more/,
   ],
-  ['pressure moves', { rest: { steadiness: { kpa: 9, celsius: 0.1 } } }, 'wait', /^Leave gas and fridge alone/],
-  ['temperature moves', { rest: { steadiness: { kpa: 1, celsius: 1.4 } } }, 'wait', /^Leave gas and fridge alone/],
+  [
+    'pressure moves',
+    { rest: { steadiness: { kpa: 9, celsius: 0.1, missedSteps: 0 } } },
+    'wait',
+    /^Leave gas and fridge alone/,
+  ],
+  [
+    'temperature moves',
+    { rest: { steadiness: { kpa: 1, celsius: 1.4, missedSteps: 0 } } },
+    'wait',
+    /^Leave gas and fridge alone/,
+  ],
   [
     'it moves a little more than when it was steady',
-    { rest: { steadiness: { kpa: 6, celsius: 0.1 }, passed: new Set(['steady'] as const) } },
+    { rest: { steadiness: { kpa: 6, celsius: 0.1, missedSteps: 0 }, passed: new Set(['steady'] as const) } },
     'ready',
     READY,
   ],
   ['heard for less than half an hour', { rest: { steadiness: null } }, 'wait', /takes half an hour/],
+  [
+    'we did not run 20 min ago',
+    { rest: { steadiness: null, holes: [notHeard(27, 20)] } },
+    'unknown',
+    /^7 min of .* did not run/,
+  ],
+  [
+    'we did not run, and one step is all that was missed',
+    { rest: { steadiness: { kpa: 0, celsius: 0, missedSteps: 1 }, holes: [notHeard(14, 10, 'session-lost')] } },
+    'unknown',
+    /^4 min of .* had forgotten/,
+  ],
+  [
+    'the broker threw away since before half an hour ago',
+    { rest: { steadiness: null, holes: [notHeard(50, 10, 'broker-dropped')] } },
+    'unknown',
+    /^20 min of .* threw messages away/,
+  ],
+  ['we did not run, but all was heard afterwards', { rest: { holes: [notHeard(27, 20)] } }, 'ready', READY],
+  [
+    'one step was missed by a slow probe',
+    { rest: { steadiness: { kpa: 0, celsius: 0, missedSteps: 1 } } },
+    'ready',
+    READY,
+  ],
 ];
 
 const OF_PROBES: readonly Row[] = [
