@@ -23,6 +23,7 @@ import { ClockWatch } from './app/clock-watch.ts';
 import { CurveQuery } from './app/curve.ts';
 import type { ProbeReading } from './app/decode.ts';
 import { Delivery } from './app/delivery.ts';
+import type { Devices, DevicesOptions } from './app/devices.ts';
 import { EstimateArchive } from './app/estimate-archive.ts';
 import { estimateModel } from './app/estimate-model.ts';
 import { Estimates } from './app/estimates.ts';
@@ -39,7 +40,7 @@ import { LiveProbes } from './app/live-probes.ts';
 import { Monitor } from './app/monitor.ts';
 import { PastPressure } from './app/past-pressure.ts';
 import { PlaceChanges } from './app/place-changes.ts';
-import { ProbeChanges } from './app/probe-changes.ts';
+import { probeParts } from './app/probe-parts.ts';
 import { Register } from './app/register.ts';
 import { Retention } from './app/retention.ts';
 import { Service } from './app/service.ts';
@@ -217,16 +218,16 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     onOutput: (kegId) => monitor.reconsider(kegId),
   });
   const listening = new Listening(journal);
+  const known = { register, probes, listening, clock, log };
+  const changing = changes(known);
   const { canary, heartbeat } = watching({ settings, clock, log, broker, store, outbox, writer: () => writer });
-  const health = () => services.health();
-  const alerts = alertParts({ journal, clock, register, probes, store, listening, health, breathe, tell });
-  const seen = { clock, register, probes, feed, watch: alerts.watch };
-  const monitor: Monitor = new Monitor({ ...seen, journal, estimates });
+  const alerts = alertParts({ journal, ...known, store, health: () => services.health(), breathe, tell });
+  const monitor: Monitor = new Monitor({ clock, register, probes, feed, watch: alerts.watch, journal, estimates });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
     estimates.accept(readings);
   };
-  const receiving = receivingParts({ ...outside, settings, register, probes, listening, clock, log, canary, accept });
+  const receiving = receivingParts({ ...outside, ...known, ...changing, settings, canary, accept });
   const { writer, ingest, delivery } = receiving.parts;
 
   const services: Services = {
@@ -239,7 +240,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     ...questions({ register, probes, store, estimates, delivery, clock, verdicts: journal }),
     estimates,
     channels,
-    ...changes({ register, probes, clock }),
+    ...changing,
     ...transfers({ register, store, clock, accept }),
     nowMs: () => clock.nowMs(),
     ...receiving.answers,
@@ -277,6 +278,7 @@ interface ReceivingOutside extends ReturnType<typeof adapters> {
   readonly clock: Clock;
   readonly log: Log;
   readonly canary: Canary;
+  readonly devices: Devices;
   readonly accept: (readings: readonly ProbeReading[]) => void;
 }
 
@@ -300,6 +302,7 @@ function receivingParts(outside: ReceivingOutside) {
     directory: () => withCanary(register.directory()),
     stamps: clockWatch,
     heard: delivery.heard.bind(delivery),
+    aside: (message) => outside.devices.take(message),
     accept: (all) => {
       const readings = outside.canary.takeOwn(all);
       delivery.readings(readings);
@@ -341,11 +344,12 @@ interface Asked {
 }
 
 /** Those parts by which people change what is kept. */
-function changes({ register, probes, clock }: Pick<Asked, 'register' | 'probes' | 'clock'>) {
+function changes(known: DevicesOptions) {
+  const { register, clock } = known;
   return {
+    ...probeParts(known),
     placeChanges: new PlaceChanges(register),
     kegChanges: new KegChanges(register, clock, randomIds),
-    probeChanges: new ProbeChanges(register, probes, clock),
   };
 }
 

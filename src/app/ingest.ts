@@ -24,6 +24,8 @@ export interface IngestOptions {
   readonly accept: (readings: readonly ProbeReading[]) => void;
   /** Hears of every message before it is kept. */
   readonly heard?: (topic: string, qos: number) => void;
+  /** Takes what is no reading; true if the message needs not be kept. */
+  readonly aside?: (message: IncomingMessage) => boolean;
   /** Times of receipt where the machine's clock may be wrong; left out where it is trusted. */
   readonly stamps?: Pick<ClockWatch, 'stamp' | 'timeOf' | 'isTrusted'>;
 }
@@ -74,13 +76,17 @@ export class Ingest {
 
   /** For the broker: `done` comes after the sync, and only then may the publisher be answered. */
   receive(message: IncomingMessage, done: (error: Error | null) => void): void {
-    const { spool, clock, stamps, heard } = this.#options;
+    const { spool, clock, stamps, heard, aside } = this.#options;
     if (isOwnTopic(message.topic)) {
       done(null);
       return;
     }
     const { topic, payload, retained, qos } = message;
     heard?.(topic, qos);
+    if (aside?.(message) === true) {
+      done(null);
+      return;
+    }
     let stamp: Stamp;
     try {
       stamp = stamps?.stamp() ?? { receivedAtMs: clock.nowMs() };

@@ -128,6 +128,7 @@ function describeProbe({ subject, calibration, ...probe }: Probe): contract.KegA
     reference: probe.reference,
     place: probe.place,
     timeUnit: probe.timeUnit,
+    availability: probe.availability === null ? null : { ...probe.availability },
     calibration: calibration.map(({ fromMs, offset, gain }) => ({ from: instant(fromMs), offset, gain })),
   };
 }

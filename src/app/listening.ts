@@ -33,9 +33,18 @@ export class Listening {
       if (this.#rejected.length < WAITING_MAX) this.#rejected.push({ topic, atMs, reason, sample });
     }
     if (unassigned && (this.#heard.has(topic) || this.#heard.size < WAITING_MAX)) {
-      const messages = (this.#heard.get(topic)?.messages ?? 0) + 1;
-      this.#heard.set(topic, { topic, sample, lastHeardAtMs: atMs, messages });
+      this.#remember(topic, sample, atMs);
     }
+  }
+
+  /** A message that is no reading, whose newest is wanted after a restart. */
+  note(topic: string, payload: Uint8Array, atMs: number): void {
+    this.#remember(topic, payloadSample(payload), atMs);
+  }
+
+  #remember(topic: string, sample: string, atMs: number): void {
+    const messages = (this.#heard.get(topic)?.messages ?? 0) + 1;
+    this.#heard.set(topic, { topic, sample, lastHeardAtMs: atMs, messages });
   }
 
   /** A value that was understood, but that the store will never take. */

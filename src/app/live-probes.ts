@@ -1,4 +1,4 @@
-import type { LiveValue } from '../domain/keg-inputs.ts';
+import type { Amiss, LiveValue } from '../domain/keg-inputs.ts';
 import type { ProbeDirectory } from '../domain/probe.ts';
 import { heard, type ProbeRhythm } from '../domain/probe-health.ts';
 import type { StoredReading } from '../domain/reading.ts';
@@ -21,6 +21,8 @@ interface Heard extends LiveValue {
 export class LiveProbes {
   readonly #byId = new Map<string, Heard>();
   readonly #bySubject = new Map<string, Set<string>>();
+  readonly #offline = new Map<string, Amiss>();
+  readonly #stuck = new Map<string, Amiss>();
 
   /** Whatever the register says anew of probes is known before those hear of it that are built later. */
   static following(register: Register): LiveProbes {
@@ -72,9 +74,34 @@ export class LiveProbes {
     });
   }
 
+  /** Its device says that it is offline; null: it does not. */
+  setOffline(probeId: string, offline: { readonly sinceMs: number | null } | null): void {
+    if (offline === null) this.#offline.delete(probeId);
+    else this.#offline.set(probeId, { kind: 'offline', ...offline });
+    this.#rekeep(probeId);
+  }
+
+  allOnline(): void {
+    for (const probeId of [...this.#offline.keys()]) this.setOffline(probeId, null);
+  }
+
+  /** It repeats one value since then; null: it does not. */
+  setStuck(probeId: string, sinceMs: number | null): void {
+    if (this.#stuck.has(probeId) === (sinceMs !== null)) return;
+    if (sinceMs === null) this.#stuck.delete(probeId);
+    else this.#stuck.set(probeId, { kind: 'stuck', sinceMs });
+    this.#rekeep(probeId);
+  }
+
+  #rekeep(probeId: string): void {
+    const known = this.#byId.get(probeId);
+    if (known !== undefined) this.#keep(known);
+  }
+
   #keep(value: Heard): void {
     const { probe } = value;
-    this.#byId.set(probe.probeId, value);
+    const amiss = this.#offline.get(probe.probeId) ?? this.#stuck.get(probe.probeId) ?? null;
+    this.#byId.set(probe.probeId, { ...value, amiss });
     const key = subjectPath(probe.subject);
     const ids = this.#bySubject.get(key) ?? new Set();
     ids.add(probe.probeId);
@@ -94,6 +121,7 @@ export class LiveProbes {
 
   forget(probeId: string): void {
     this.#byId.delete(probeId);
+    this.#stuck.delete(probeId);
     for (const ids of this.#bySubject.values()) ids.delete(probeId);
   }
 

@@ -3,6 +3,7 @@ import type * as contract from '../contract/index.ts';
 import type { Batch, Keg, Site } from '../domain/catalogue.ts';
 import type { HoursAhead } from '../domain/estimate/types.ts';
 import type { KegEvent } from '../domain/event.ts';
+import type { Amiss } from '../domain/keg-inputs.ts';
 import type { KegState } from '../domain/keg-state.ts';
 import type { TrackOutput } from '../domain/keg-track-types.ts';
 import type { Notice } from '../domain/notices/notice.ts';
@@ -57,6 +58,7 @@ export function presentState(state: KegState, verdictSinceMs: number): contract.
       state: input.freshness,
       freshForMs: Math.round(input.limits.freshForMs),
       lateForMs: Math.round(input.limits.lateForMs),
+      amiss: presentAmiss(input.amiss),
     })),
     verdict: {
       kind: verdict.kind,
@@ -81,6 +83,10 @@ function presentBelief(outlook: TrackOutput | null): contract.KegState['belief']
 
 function presentHours(ahead: HoursAhead | null): contract.KegState['readyIn'] {
   return ahead === null ? null : { hours: ahead.hours, lowHours: ahead.lowHours, highHours: ahead.highHours };
+}
+
+export function presentAmiss(amiss: Amiss | null): contract.Amiss | null {
+  return amiss === null ? null : { kind: amiss.kind, since: instantOrNull(amiss.sinceMs) };
 }
 
 export function presentEpisode(episode: Episode): contract.Episode {

@@ -1,22 +1,26 @@
 import type { ProbeSetting, Probe as ProbeShown } from '../contract/index.ts';
+import { freshnessOf } from '../domain/keg-inputs.ts';
 import { calibrated, defaultProbeFromId, type Probe } from '../domain/probe.ts';
-import { freshLimits, freshnessAt, usualIntervalMs } from '../domain/probe-health.ts';
+import { usualIntervalMs } from '../domain/probe-health.ts';
 import { QUANTITY_RULES } from '../domain/quantity.ts';
 import { parseSubjectPath, subjectPath } from '../domain/topic.ts';
 import { dimensionOf } from '../physics/units.ts';
 import type { Clock } from '../ports/clock.ts';
+import type { Devices } from './devices.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
-import { instant, instantOrNull } from './present.ts';
+import { instant, instantOrNull, presentAmiss } from './present.ts';
 import type { Register } from './register.ts';
 
 /** Which probes there are, and changes of how they are read. */
 export class ProbeChanges {
   readonly #register: Register;
   readonly #probes: LiveProbes;
+  readonly #devices: Devices;
   readonly #clock: Clock;
 
-  constructor(register: Register, probes: LiveProbes, clock: Clock) {
+  constructor(register: Register, probes: LiveProbes, devices: Devices, clock: Clock) {
+    this.#devices = devices;
     this.#register = register;
     this.#probes = probes;
     this.#clock = clock;
@@ -80,18 +84,21 @@ export class ProbeChanges {
     const heard = this.#probes.get(probe.probeId);
     const atMs = heard?.rhythm.lastMeasuredAtMs ?? null;
     const ageMs = atMs === null ? null : Math.max(0, Math.round(this.#clock.nowMs() - atMs));
-    const { subject, calibration, ...rest } = probe;
+    const { subject, calibration, availability, ...rest } = probe;
     return {
       ...rest,
       of: subjectPath(subject),
+      availability: availability === null ? null : { ...availability },
       unit: probe.unit as ProbeShown['unit'],
       calibration: calibration.map(({ fromMs, offset, gain }) => ({ from: instant(fromMs), offset, gain })),
       lastHeardAt: instantOrNull(atMs),
       lastValue: heard === null || atMs === null ? null : calibrated(probe, heard.value, atMs),
       lastUnit: QUANTITY_RULES[probe.quantity].unit,
-      state: heard === null || ageMs === null ? 'stale' : freshnessAt(freshLimits(heard.rhythm), ageMs),
+      state: heard === null ? 'stale' : freshnessOf(heard, this.#clock.nowMs()),
       ageMs,
       usualIntervalMs: heard === null ? null : usualIntervalMs(heard.rhythm),
+      device: this.#devices.stateOf(probe),
+      amiss: presentAmiss(heard?.amiss ?? null),
     };
   }
 }

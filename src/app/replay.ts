@@ -271,5 +271,6 @@ function inputOf(quantity: Quantity, newest: Newest | null, nowMs: number): KegI
     ageMs,
     freshness: freshnessAt(limits, ageMs),
     limits,
+    amiss: null,
   };
 }

@@ -232,7 +232,9 @@ export class Service {
   }
 
   #topicFilters(): string[] {
-    const mapped = this.#options.services.register.probes().map((probe) => probe.topic);
+    const mapped = this.#options.services.register
+      .probes()
+      .flatMap(({ topic, availability }) => (availability === null ? topic : [topic, availability.topic]));
     // No topic by two filters: many brokers would deliver it twice.
     const { discover } = this.#options;
     const wide = discover === '#' ? ['#'] : [...new Set(['probes/#', discover])];

@@ -3,6 +3,7 @@ import type { AlertDesk } from './alert-desk.ts';
 import type { AlertWatch } from './alert-watch.ts';
 import type { Channels } from './channels.ts';
 import type { CurveQuery } from './curve.ts';
+import type { Devices } from './devices.ts';
 import type { Feed } from './feed.ts';
 import type { GasChecks } from './gas-check.ts';
 import type { KegChanges } from './keg-changes.ts';
@@ -41,6 +42,7 @@ export interface Ledger {
 export interface Services {
   readonly register: Register;
   readonly probes: LiveProbes;
+  readonly devices: Devices;
   readonly feed: Feed;
   readonly desk: AlertDesk;
   readonly rules: RuleChanges;

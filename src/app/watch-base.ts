@@ -1,8 +1,7 @@
 import type { RuleSource } from '../alerts/rule.ts';
 import { newKeg } from '../domain/catalogue.ts';
-import { ambientPressure, isAbsoluteSensor, type LiveValue } from '../domain/keg-inputs.ts';
+import { ambientPressure, freshnessOf, isAbsoluteSensor, type LiveValue } from '../domain/keg-inputs.ts';
 import { calibrated, type Probe } from '../domain/probe.ts';
-import { freshLimits, freshnessAt } from '../domain/probe-health.ts';
 import type { Quantity } from '../domain/quantity.ts';
 import type { Subject } from '../domain/topic.ts';
 import type { Clock } from '../ports/clock.ts';
@@ -23,9 +22,9 @@ const PLACES = ['thermowell', 'wall', 'air'] as const;
 
 /** Of several probes of one quantity, the one that rules listen to: one that speaks, best placed, always the same. */
 export function chosenProbe(values: readonly LiveValue[], quantity: Quantity, nowMs: number): LiveValue | null {
-  const rank = ({ probe, rhythm }: LiveValue) => {
-    const age = nowMs - rhythm.lastMeasuredAtMs;
-    const isStale = freshnessAt(freshLimits(rhythm), age) === 'stale';
+  const rank = (value: LiveValue) => {
+    const { probe } = value;
+    const isStale = freshnessOf(value, nowMs) === 'stale';
     const place = probe.place === null ? PLACES.length : PLACES.indexOf(probe.place);
     return (isStale ? 10 : 0) + place;
   };
@@ -47,10 +46,8 @@ export function judgedValue(
 
 function ambientKpa(register: Register, probes: LiveProbes, subject: Subject, atMs: number): number {
   const barometer = chosenProbe(probes.of({ kind: 'site' }), 'ambient-pressure', atMs);
-  const isFresh =
-    barometer !== null &&
-    freshnessAt(freshLimits(barometer.rhythm), atMs - barometer.rhythm.lastMeasuredAtMs) === 'fresh';
-  if (isFresh) return calibrated(barometer.probe, barometer.value, barometer.rhythm.lastMeasuredAtMs);
+  if (barometer !== null && freshnessOf(barometer, atMs) === 'fresh')
+    return calibrated(barometer.probe, barometer.value, barometer.rhythm.lastMeasuredAtMs);
   const keg = subject.kind === 'keg' ? (register.keg(subject.id) ?? newKeg(subject.id)) : null;
   const altitude = keg === null ? null : register.factsOf(keg, atMs).altitudeMetres;
   return ambientPressure(null, altitude, register.site()).kpaAbsolute;

@@ -3,7 +3,7 @@ import { isFillingAt, type KegContext } from '../alerts/keg-view.ts';
 import type { RuleName } from '../alerts/rule.ts';
 import { newKeg } from '../domain/catalogue.ts';
 import { kegFactsAt } from '../domain/keg-facts.ts';
-import { freshLimits, freshnessAt } from '../domain/probe-health.ts';
+import { freshnessOf } from '../domain/keg-inputs.ts';
 import type { Quantity } from '../domain/quantity.ts';
 import type { Subject } from '../domain/topic.ts';
 import { coldestSafeC, FREEZING_MARGIN_C } from '../domain/verdict/freezing-margin.ts';
@@ -73,9 +73,9 @@ export class ReadingWatch {
     const values = probes.of(subject);
     const heard = new Set<RuleName>();
     const known = new Set<RuleName>();
-    for (const { probe, rhythm } of values) {
-      const isHeard = freshnessAt(freshLimits(rhythm), nowMs - rhythm.lastMeasuredAtMs) !== 'stale';
-      for (const rule of RULES_OF[probe.quantity] ?? []) {
+    for (const value of values) {
+      const isHeard = freshnessOf(value, nowMs) !== 'stale';
+      for (const rule of RULES_OF[value.probe.quantity] ?? []) {
         known.add(rule);
         if (isHeard) heard.add(rule);
       }

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Id, Instant, KegId, ProbeId, Quantity, ShortText, Unit } from './common.ts';
+import { Amiss, Id, Instant, KegId, ProbeId, Quantity, ShortText, Unit } from './common.ts';
 
 const AltitudeM = z.number().min(-500).max(9000).describe('Metres above sea level');
 
@@ -154,12 +154,23 @@ const Subject = z
   .regex(/^(site|(place\/|gas\/)?[a-z0-9][a-z0-9-]{0,62})$/, 'a keg id, place/<id>, gas/<id> or site')
   .describe('What the probe measures: a keg id, place/<placeId>, gas/<supplyId> or site');
 
+const WholeTopic = z
+  .string()
+  .min(1)
+  .max(500)
+  .refine((topic) => !/[+#\0]/.test(topic), 'give one whole topic, without + or #');
+
+const Word = z.string().trim().min(1).max(100).nullable().default(null);
+
+/** Where a device says whether it is there, usually retained and by its last will. */
+export const Availability = z.strictObject({
+  topic: WholeTopic,
+  online: Word.describe('Payload that says that it is there; null: online or true'),
+  offline: Word.describe('Payload that says that it is not; null: offline or false'),
+});
+
 export const ProbeSetting = z.strictObject({
-  topic: z
-    .string()
-    .min(1)
-    .max(500)
-    .refine((topic) => !/[+#\0]/.test(topic), 'give one whole topic, without + or #'),
+  topic: WholeTopic,
   pointer: z
     .string()
     .regex(/^(\/([^~/]|~[01])*)*$/, 'an RFC 6901 JSON Pointer, such as /sensors/0/value')
@@ -179,6 +190,9 @@ export const ProbeSetting = z.strictObject({
     .default(null)
     .describe('For temperatures: where the probe sits'),
   timeUnit: z.enum(['s', 'ms']).nullable().default(null).describe('For numeric times; null: told by their size'),
+  availability: Availability.nullable()
+    .default(null)
+    .describe('While it says offline, nothing rests on what the probe said; null: not listened to'),
   calibration: z.array(Calibration).max(100).default([]),
 });
 
@@ -191,6 +205,8 @@ export const Probe = z.object({
   state: z.enum(['fresh', 'late', 'stale']),
   ageMs: z.number().int().nonnegative().nullable(),
   usualIntervalMs: z.number().int().positive().nullable(),
+  device: z.enum(['online', 'offline']).nullable().describe('What its device said last on the topic of `availability`'),
+  amiss: Amiss.nullable(),
 });
 export const HeardTopic = z.object({
   topic: z.string(),

@@ -67,3 +67,12 @@ export const UNITS = [
   'mL',
 ] as const;
 export const Unit = z.enum(UNITS);
+
+/** Why nothing rests on what a probe says, though it may say something. */
+export const Amiss = z
+  .object({
+    kind: z.enum(['offline', 'stuck']),
+    since: Instant.nullable().describe('Null: since before we listened'),
+  })
+  .describe('offline: its device says so; stuck: it repeats one value that cannot be so steady');
+export type Amiss = z.infer<typeof Amiss>;

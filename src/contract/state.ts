@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Instant, Quantity } from './common.ts';
+import { Amiss, Instant, Quantity } from './common.ts';
 import { EventEntry } from './event.ts';
 
 export const VerdictKind = z.enum(['ready', 'wait', 'act', 'unknown']);
@@ -42,6 +42,7 @@ export const Input = z.object({
   state: z.enum(['fresh', 'late', 'stale']),
   freshForMs: z.number().int().positive().describe('Age up to which it is fresh: the page can tell by itself'),
   lateForMs: z.number().int().positive().describe('Age up to which it is late; older is stale'),
+  amiss: Amiss.nullable().optional().describe('Why it is stale whatever its age; null: nothing is amiss'),
 });
 
 export const HoursRange = z.object({ hours: z.number(), lowHours: z.number(), highHours: z.number() });

@@ -15,6 +15,15 @@ export interface KegInput {
   readonly ageMs: number;
   readonly freshness: Freshness;
   readonly limits: FreshLimits;
+  /** Why it is stale whatever its age; null: nothing is. */
+  readonly amiss: Amiss | null;
+}
+
+/** Why nothing rests on what a probe says: its device says that it is offline, or it repeats one value. */
+export interface Amiss {
+  readonly kind: 'offline' | 'stuck';
+  /** Null: since before we listened (ms). */
+  readonly sinceMs: number | null;
 }
 
 export type AmbientFrom = 'barometer' | 'batch-altitude' | 'site-altitude' | 'assumed-sea-level';
@@ -44,6 +53,14 @@ export interface LiveValue {
   readonly probe: Probe;
   readonly value: number;
   readonly rhythm: ProbeRhythm;
+  /** Left out: nothing is. */
+  readonly amiss?: Amiss | null;
+}
+
+/** Whether a probe's newest value can be relied on. */
+export function freshnessOf({ rhythm, amiss }: Pick<LiveValue, 'rhythm' | 'amiss'>, nowMs: number): Freshness {
+  if (amiss !== undefined && amiss !== null) return 'stale';
+  return freshnessAt(freshLimits(rhythm), Math.max(0, nowMs - rhythm.lastMeasuredAtMs));
 }
 
 /**
@@ -72,10 +89,10 @@ export function isAbsoluteSensor(probe: Probe): boolean {
   return probe.reference === 'absolute' && QUANTITY_RULES[probe.quantity].reference === 'gauge';
 }
 
-function toInput({ probe, value, rhythm }: LiveValue, nowMs: number): KegInput {
+function toInput(live: LiveValue, nowMs: number): KegInput {
+  const { probe, value, rhythm, amiss = null } = live;
   const measuredAtMs = rhythm.lastMeasuredAtMs;
   const ageMs = Math.max(0, nowMs - measuredAtMs);
-  const limits = freshLimits(rhythm);
   return {
     quantity: probe.quantity,
     probeId: probe.probeId,
@@ -83,7 +100,8 @@ function toInput({ probe, value, rhythm }: LiveValue, nowMs: number): KegInput {
     unit: QUANTITY_RULES[probe.quantity].unit,
     measuredAtMs,
     ageMs,
-    freshness: freshnessAt(limits, ageMs),
-    limits,
+    freshness: freshnessOf(live, nowMs),
+    limits: freshLimits(rhythm),
+    amiss,
   };
 }

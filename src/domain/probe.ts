@@ -1,3 +1,4 @@
+import type { AvailabilityTopic } from './availability.ts';
 import type { Quantity } from './quantity.ts';
 import { defaultProbeId, defaultTopic, readTopic, type Subject } from './topic.ts';
 
@@ -21,6 +22,8 @@ export interface Probe {
   readonly reference: 'gauge' | 'absolute' | null;
   readonly place: 'thermowell' | 'wall' | 'air' | null;
   readonly timeUnit: 's' | 'ms' | null;
+  /** Where its device says whether it is there; null: nowhere. */
+  readonly availability: AvailabilityTopic | null;
   /** In order of `fromMs`. */
   readonly calibration: readonly Calibration[];
 }
@@ -37,6 +40,7 @@ export function defaultProbe(subject: Subject, quantity: Quantity): Probe {
     reference: null,
     place: null,
     timeUnit: null,
+    availability: null,
     calibration: [],
   };
 }

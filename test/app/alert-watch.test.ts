@@ -6,7 +6,15 @@ import { World } from '../support/world.ts';
 
 const at = (world: World, minutesAgo: number, value: number) =>
   JSON.stringify({ value, time: iso(world.clock.nowMs() - minutesAgo * MINUTE) });
-const MAPPED = { pointer: null, unit: null, reference: null, place: null, timeUnit: null, calibration: [] };
+const MAPPED = {
+  pointer: null,
+  unit: null,
+  reference: null,
+  place: null,
+  timeUnit: null,
+  availability: null,
+  calibration: [],
+};
 const open = (world: World) =>
   world.services.desk
     .told()

@@ -90,6 +90,7 @@ describe('what a curve shows', () => {
       reference: null,
       place: null,
       timeUnit: null,
+      availability: null,
       calibration: [{ from: iso(NOON + HOUR), offset: 10, gain: 1 }],
     });
     const { columns } = await curve(600);

@@ -46,14 +46,19 @@ async function richFolder(name = 'rich'): Promise<KeptFolder> {
   must(
     probes.put('one.headspace-pressure', {
       ...{ topic: 'garage/press', pointer: '/bar', unit: 'bar', quantity: 'headspace-pressure', of: 'one' },
-      ...{ reference: 'absolute', place: null, timeUnit: null },
+      ...{
+        reference: 'absolute',
+        place: null,
+        timeUnit: null,
+        availability: { topic: 'garage/status', online: null, offline: 'gone' },
+      },
       calibration: [{ from: iso(BEGAN), offset: 0.5, gain: 1.01 }],
     }),
   );
   must(
     probes.put('spare-thermometer', {
       ...{ topic: 'garage/spare', pointer: null, unit: '[degF]', quantity: 'beer-temperature', of: 'one' },
-      ...{ reference: null, place: 'wall', timeUnit: null, calibration: [] },
+      ...{ reference: null, place: 'wall', timeUnit: null, availability: null, calibration: [] },
     }),
   );
   const enter = (kind: object, minutes: number) =>

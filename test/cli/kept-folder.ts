@@ -2,12 +2,14 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
 import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
+import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { SqliteReadingStore } from '../../src/adapters/sqlite/sqlite-reading-store.ts';
 import { decodeRecord } from '../../src/app/decode.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
+import { Listening } from '../../src/app/listening.ts';
 import { LiveProbes } from '../../src/app/live-probes.ts';
 import { PlaceChanges } from '../../src/app/place-changes.ts';
-import { ProbeChanges } from '../../src/app/probe-changes.ts';
+import { probeParts } from '../../src/app/probe-parts.ts';
 import { Register } from '../../src/app/register.ts';
 import type { CommandIo } from '../../src/cli/command.ts';
 import type { Reading } from '../../src/domain/reading.ts';
@@ -21,7 +23,7 @@ export interface KeptFolder {
   readonly store: SqliteReadingStore;
   readonly kegs: KegChanges;
   readonly places: PlaceChanges;
-  readonly probes: ProbeChanges;
+  readonly probes: ReturnType<typeof probeParts>['probeChanges'];
   readonly clock: FakeClock;
   /** A message comes in at the clock's time. */
   hear(topic: string, payload: string): void;
@@ -49,7 +51,12 @@ export async function keptFolder(path: string, nowMs: number): Promise<KeptFolde
       return `entry-${ids}`;
     }),
     places: new PlaceChanges(register),
-    probes: new ProbeChanges(register, LiveProbes.following(register), clock),
+    probes: probeParts({
+      register,
+      probes: LiveProbes.following(register),
+      listening: new Listening(new SqliteJournal(database)),
+      clock,
+    }).probeChanges,
     hear: (topic, payload) => {
       const record = {
         topic,

@@ -128,7 +128,7 @@ describe('a part of the past comes in', () => {
     const past = await kegExport.past('one', { fromMs: 0, toMs: http.world.clock.nowMs() + MINUTE });
     const mapped = {
       ...({ topic: 'garage/x', pointer: null, unit: null, quantity: 'beer-temperature', of: 'one' } as const),
-      ...{ reference: null, place: null, timeUnit: null, calibration: [] },
+      ...{ reference: null, place: null, timeUnit: null, availability: null, calibration: [] },
     };
     probeChanges.put('here', mapped);
     const about = { ...past?.about, probes: [{ probeId: 'there', ...mapped }] };

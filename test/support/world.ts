@@ -28,7 +28,7 @@ import { Outbox } from '../../src/app/outbox.ts';
 import { PastPressure } from '../../src/app/past-pressure.ts';
 import { PlaceChanges } from '../../src/app/place-changes.ts';
 import { presentEpisode } from '../../src/app/present.ts';
-import { ProbeChanges } from '../../src/app/probe-changes.ts';
+import { probeParts } from '../../src/app/probe-parts.ts';
 import { Register } from '../../src/app/register.ts';
 import type { Services } from '../../src/app/services.ts';
 import { WhatIf } from '../../src/app/what-if.ts';
@@ -140,7 +140,7 @@ export class World {
       channels: this.#newChannels(register),
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => this.#newId()),
-      probeChanges: new ProbeChanges(register, probes, clock),
+      ...probeParts({ register, probes, listening, clock }),
       ...this.#transfers(register, nowMs),
       nowMs,
       health: options.health ?? (() => WELL),
@@ -223,6 +223,8 @@ export class World {
     payload: number | string,
     { retained = false, policy = 'live' as 'live' | 'import' } = {},
   ): Promise<readonly string[]> {
+    const message = { topic, payload: Buffer.from(String(payload)), retained };
+    if (this.services.devices.take(message)) return [];
     const record = { topic, payload: Buffer.from(String(payload)), receivedAtMs: this.clock.nowMs(), retained, policy };
     const decoded = decodeRecord(record, this.services.register.directory(), jsonPayloadDecoder);
     if (decoded.rejections.length > 0 || decoded.unassigned) {

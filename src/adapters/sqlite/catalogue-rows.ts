@@ -81,6 +81,7 @@ export function probeFromRow(row: Row): Probe {
     reference: textOrNull(row, 'reference') as Probe['reference'],
     place: textOrNull(row, 'place') as Probe['place'],
     timeUnit: textOrNull(row, 'time_unit') as Probe['timeUnit'],
+    availability: JSON.parse(textOrNull(row, 'availability') ?? 'null'),
     calibration: json<Probe['calibration']>(row, 'calibration'),
   };
 }

@@ -70,6 +70,7 @@ const STEPS: readonly string[] = [
   `create table keg_view (
      keg_id text not null, at_ms integer not null, body text not null, primary key (keg_id, at_ms)
    ) strict, without rowid`,
+  'alter table probe add column availability text',
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

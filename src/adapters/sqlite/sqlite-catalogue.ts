@@ -166,10 +166,11 @@ export class SqliteCatalogue implements Catalogue {
 
   saveProbe(probe: Probe): void {
     this.#run(
-      `insert into probe values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) on conflict (probe_id) do update
+      `insert into probe values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) on conflict (probe_id) do update
        set topic = excluded.topic, pointer = excluded.pointer, unit = excluded.unit, quantity = excluded.quantity,
          subject = excluded.subject, reference = excluded.reference, place = excluded.place,
-         time_unit = excluded.time_unit, calibration = excluded.calibration`,
+         time_unit = excluded.time_unit, calibration = excluded.calibration,
+         availability = excluded.availability`,
       probe.probeId,
       probe.topic,
       probe.pointer,
@@ -180,6 +181,7 @@ export class SqliteCatalogue implements Catalogue {
       probe.place,
       probe.timeUnit,
       JSON.stringify(probe.calibration),
+      probe.availability === null ? null : JSON.stringify(probe.availability),
     );
   }
 

@@ -1,4 +1,4 @@
-import type { KegInput } from '../keg-inputs.ts';
+import type { Amiss, KegInput } from '../keg-inputs.ts';
 import { defaultTopic } from '../topic.ts';
 import { ageWords } from '../words.ts';
 import type { VerdictBasis } from './basis.ts';
@@ -30,11 +30,25 @@ export function probesFreshCheck(basis: VerdictBasis): Check {
       advice: `Nothing heard of the ${SPOKEN[silent.quantity]} yet: it publishes to ${topic}.`,
     };
   }
+  if (silent.input.amiss !== null) {
+    return {
+      ...common,
+      state: 'unknown',
+      advice: amissAdvice(SPOKEN[silent.quantity], silent.input.amiss, basis.nowMs),
+    };
+  }
   return {
     ...common,
     state: 'unknown',
     advice: `Look at the ${SPOKEN[silent.quantity]}: silent for ${ageWords(silent.input.ageMs)}. Has it power and network?`,
   };
+}
+
+function amissAdvice(spoken: string, { kind, sinceMs }: Amiss, nowMs: number): string {
+  const lasted = sinceMs === null ? '' : ` for ${ageWords(nowMs - sinceMs)}`;
+  return kind === 'offline'
+    ? `Look at the ${spoken}: it says${lasted} that it is offline. Has it power and network?`
+    : `Look at the ${spoken}: it has given the very same value${lasted}.`;
 }
 
 function heardWords(inputs: readonly (KegInput | null)[]): string {

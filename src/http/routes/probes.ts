@@ -7,12 +7,12 @@ import { NO_CONTENT, PROBLEM_ANSWERS, type Routes } from './route.ts';
 const Params = z.object({ probeId: ProbeId });
 
 /** Probes, topics that no probe reads, and what was refused. */
-export const probeRoutes: Routes = (api, { register, probeChanges, listening, desk, nowMs }) => {
+export const probeRoutes: Routes = (api, { register, probeChanges, listening, devices, desk, nowMs }) => {
   api.get('/probes', { schema: { response: { 200: ProbeList, ...PROBLEM_ANSWERS } } }, () => ({
     probes: probeChanges.list(),
     heard: listening
       .heardTopics()
-      .filter(({ topic }) => register.directory().forTopic(topic).length === 0)
+      .filter(({ topic }) => register.directory().forTopic(topic).length === 0 && !devices.isTheirs(topic))
       .map(({ lastHeardAtMs, ...heard }) => ({ ...heard, lastHeardAt: instant(lastHeardAtMs) })),
   }));
   api.put(

@@ -164,6 +164,7 @@ const heardProbe = (probeId: string, topic: string, more: Partial<Probe> = {}): 
   reference: null,
   place: null,
   timeUnit: null,
+  availability: null,
   calibration: [],
   lastHeardAt: AT,
   lastValue: 3,
@@ -171,6 +172,8 @@ const heardProbe = (probeId: string, topic: string, more: Partial<Probe> = {}): 
   state: 'fresh',
   ageMs: 5000,
   usualIntervalMs: 60_000,
+  device: null,
+  amiss: null,
   ...more,
 });
 

@@ -197,6 +197,7 @@ function sampleProbes(at: (hoursAgo: number) => string) {
     reference: null,
     place: null,
     timeUnit: null,
+    availability: null,
     calibration: [],
     lastHeardAt: new Date(Date.now() - ageMs).toISOString(),
     lastValue: value,
@@ -204,6 +205,8 @@ function sampleProbes(at: (hoursAgo: number) => string) {
     state,
     ageMs,
     usualIntervalMs: 60_000,
+    device: null,
+    amiss: null,
   });
   return {
     probes: [

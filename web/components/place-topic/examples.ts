@@ -31,6 +31,7 @@ const RIVAL: Probe = {
   reference: null,
   place: null,
   timeUnit: null,
+  availability: null,
   calibration: [],
   lastHeardAt: new Date(deviceNowMs() - 5000).toISOString(),
   lastValue: 3.1,
@@ -38,6 +39,8 @@ const RIVAL: Probe = {
   state: 'fresh',
   ageMs: 5000,
   usualIntervalMs: 60_000,
+  device: null,
+  amiss: null,
 };
 
 export const examples: readonly Example[] = [

@@ -21,6 +21,7 @@ const probe = (
   reference: null,
   place: null,
   timeUnit: null,
+  availability: null,
   calibration: [],
   lastHeardAt: value === null ? null : new Date(deviceNowMs() - ageMs).toISOString(),
   lastValue: value,
@@ -28,6 +29,8 @@ const probe = (
   state,
   ageMs,
   usualIntervalMs: 60_000,
+  device: null,
+  amiss: null,
 });
 
 export const examples: readonly Example[] = [
