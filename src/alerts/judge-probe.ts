@@ -3,7 +3,8 @@ import type { Quantity } from '../domain/quantity.ts';
 import { ageWords } from '../domain/words.ts';
 import type { AlertSample } from './episode.ts';
 import { limitOf, type RuleSource } from './rule.ts';
-import { stuckSinceMs, type Trend } from './trend.ts';
+import { type Standstill, standstill } from './standstill.ts';
+import type { Trend } from './trend.ts';
 import { SPOKEN } from './words.ts';
 
 const HOUR_MS = 3600_000;
@@ -20,17 +21,27 @@ export interface ProbeCourse {
   readonly probe: Pick<Probe, 'probeId' | 'quantity' | 'subject'>;
   readonly where: string;
   readonly trend: Trend;
+  /** Thermometers of the air around it. */
+  readonly witnesses: readonly Trend[];
   /** Values refused since the last good one. */
   readonly refused: number;
   readonly atMs: number;
 }
 
-export function implausible(rules: RuleSource, { probe, where, trend, refused, atMs }: ProbeCourse): AlertSample {
+/** How a probe stands still, if it does for longer than the rule has patience. */
+export function standstillOf(rules: RuleSource, { probe, trend, witnesses, atMs }: ProbeCourse): Standstill | null {
+  const patience = RESTLESS[probe.quantity];
+  if (patience === undefined) return null;
+  const patienceMs = limitOf(rules('probe-implausible'), 'stuckHours') * patience * HOUR_MS;
+  return standstill(trend, probe.quantity.endsWith('-temperature') ? witnesses : [], { atMs, patienceMs });
+}
+
+export function implausible(rules: RuleSource, course: ProbeCourse): AlertSample {
+  const { probe, where, refused, atMs } = course;
   const rule = rules('probe-implausible');
   const patience = RESTLESS[probe.quantity];
-  const sinceMs = patience === undefined ? null : stuckSinceMs(trend);
-  const stuckMs = sinceMs === null ? 0 : atMs - sinceMs;
-  const isStuck = patience !== undefined && stuckMs >= limitOf(rule, 'stuckHours') * patience * HOUR_MS;
+  const stands = standstillOf(rules, course);
+  const stuckMs = stands === null ? 0 : atMs - stands.sinceMs;
   const isRefused = refused >= limitOf(rule, 'refusedMin');
   const spoken = `The ${SPOKEN[probe.quantity]} of ${where}`;
   const figures = isRefused
@@ -41,7 +52,7 @@ export function implausible(rules: RuleSource, { probe, where, trend, refused, a
     target: probe.probeId,
     kegId: probe.subject.kind === 'keg' ? probe.subject.id : null,
     atMs,
-    finding: isRefused || isStuck ? 'holds' : 'over',
+    finding: isRefused || stands?.isStuck === true ? 'holds' : stands?.isStuck === null ? 'between' : 'over',
     words: {
       ...figures,
       message: isRefused ? `${spoken} says what cannot be true.` : `${spoken} has not moved for ${ageWords(stuckMs)}.`,

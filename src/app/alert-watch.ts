@@ -61,9 +61,12 @@ export class AlertWatch {
   refused(topic: string, reasons: readonly string[]): void {
     const count = reasons.filter((reason) => CANNOT_BE.test(reason)).length;
     if (count === 0) return;
-    for (const { probeId } of this.#basis.register.directory().forTopic(topic)) {
-      this.#refused.set(probeId, (this.#refused.get(probeId) ?? 0) + count);
-    }
+    for (const { probeId } of this.#basis.register.directory().forTopic(topic)) this.doubted(probeId, count);
+  }
+
+  /** Values that are not believed. Several in a row are a failing probe. */
+  doubted(probeId: string, count = 1): void {
+    this.#refused.set(probeId, (this.#refused.get(probeId) ?? 0) + count);
   }
 
   /** A keg as it stands now. */

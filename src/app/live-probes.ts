@@ -1,3 +1,4 @@
+import { type Believed, weigh } from '../domain/clean/doubt.ts';
 import type { Amiss, LiveValue } from '../domain/keg-inputs.ts';
 import type { ProbeDirectory } from '../domain/probe.ts';
 import { heard, type ProbeRhythm } from '../domain/probe-health.ts';
@@ -15,7 +16,11 @@ interface Heard extends LiveValue {
   readonly receivedAtMs: number;
   /** False if its newest reading was imported or restored. */
   readonly live: boolean;
+  readonly believed: Believed;
 }
+
+/** What a reading is to what is known: a newer value, nothing new, or a jump that is not believed yet. */
+export type Told = 'news' | 'known' | 'doubted';
 
 /** The newest reading and the rhythm of every probe that was ever heard. */
 export class LiveProbes {
@@ -33,8 +38,8 @@ export class LiveProbes {
     return probes;
   }
 
-  /** Follows a reading; true if it is news, false if it is older than what is known. */
-  accept({ probe, reading, live }: ProbeReading): boolean {
+  /** Follows a reading. One that is doubted is kept, but changes nothing here. */
+  accept({ probe, reading, live }: ProbeReading): Told {
     const heardBefore = this.#byId.get(probe.probeId);
     // Times from before the clock of this machine was set back lie ahead for ever: what is known begins anew.
     const isAhead =
@@ -44,7 +49,13 @@ export class LiveProbes {
     if (known !== undefined && rhythm === known.rhythm) {
       // Two values of one moment are two readings; the one that came later counts, as it will after a restart.
       const isSecond = reading.measuredAtMs === rhythm.lastMeasuredAtMs && reading.value !== known.value;
-      if (!isSecond) return false;
+      if (!isSecond) return 'known';
+    }
+    const point = { atMs: reading.measuredAtMs, value: reading.value };
+    const believed = weigh(probe.quantity, known?.believed ?? null, point);
+    if (known !== undefined && believed.last !== point) {
+      this.#keep({ ...known, believed });
+      return 'doubted';
     }
     this.#keep({
       probe,
@@ -52,22 +63,29 @@ export class LiveProbes {
       rhythm,
       receivedAtMs: reading.receivedAtMs,
       live,
+      believed,
       firstHeardAtMs: known?.firstHeardAtMs ?? reading.receivedAtMs,
     });
-    return true;
+    return 'news';
   }
 
   /** Takes over the newest stored readings of a probe (oldest first), as at a start. */
   restore(probeId: string, firstMs: number, readings: readonly StoredReading[], directory: ProbeDirectory): void {
     const probe = directory.byId(probeId);
-    const last = readings.at(-1);
-    if (probe === null || last === undefined) return;
-    const rhythm = readings.reduce<ProbeRhythm | null>((state, reading) => heard(state, reading.measuredAtMs), null);
-    if (rhythm === null) return;
+    let [believed, rhythm, last]: [Believed | null, ProbeRhythm | null, StoredReading | null] = [null, null, null];
+    for (const reading of readings) {
+      const point = { atMs: reading.measuredAtMs, value: reading.value };
+      if (probe !== null) believed = weigh(probe.quantity, believed, point);
+      if (believed?.last !== point) continue;
+      rhythm = heard(rhythm, reading.measuredAtMs);
+      last = reading;
+    }
+    if (probe === null || last === null || rhythm === null || believed === null) return;
     this.#keep({
       probe,
       value: last.value,
       rhythm,
+      believed,
       receivedAtMs: last.receivedAtMs,
       live: false,
       firstHeardAtMs: firstMs,

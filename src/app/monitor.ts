@@ -47,9 +47,13 @@ export class Monitor {
   /** Follows new readings, in the order in which they came. */
   accept(readings: readonly ProbeReading[]): void {
     for (const probeReading of readings) {
-      const isNews = this.#options.probes.accept(probeReading);
+      const told = this.#options.probes.accept(probeReading);
+      if (told === 'doubted') {
+        this.#options.watch.doubted(probeReading.probe.probeId);
+        continue;
+      }
       this.#options.watch.accept(probeReading);
-      if (!isNews) continue;
+      if (told === 'known') continue;
       for (const kegId of this.#kegsBehind(probeReading.probe.subject)) this.#dirty.add(kegId);
     }
     this.#gather();

@@ -80,6 +80,11 @@ export class ProbeChanges {
     return done(null);
   }
 
+  #doubted(probe: Probe): ProbeShown['doubted'] {
+    const point = this.#probes.get(probe.probeId)?.believed.doubted.at(-1);
+    return point === undefined ? null : { value: calibrated(probe, point.value, point.atMs), at: instant(point.atMs) };
+  }
+
   #show(probe: Probe): ProbeShown {
     const heard = this.#probes.get(probe.probeId);
     const atMs = heard?.rhythm.lastMeasuredAtMs ?? null;
@@ -99,6 +104,7 @@ export class ProbeChanges {
       usualIntervalMs: heard === null ? null : usualIntervalMs(heard.rhythm),
       device: this.#devices.stateOf(probe),
       amiss: presentAmiss(heard?.amiss ?? null),
+      doubted: this.#doubted(probe),
     };
   }
 }

@@ -52,6 +52,8 @@ export class ReadingWatch {
     // Two thermometers of one keg must not contradict each other.
     const chosen = chosenProbe(probes.of(subject), quantity, clock.nowMs());
     if (chosen !== null && chosen.probe.probeId !== probe.probeId) return;
+    // A value that only repeats itself says nothing of now.
+    if (chosen?.amiss?.kind === 'stuck') return;
     const atMs = reading.measuredAtMs;
     const heard = { quantity, value: judgedValue(this.#basis, probe, reading.value, atMs), atMs };
     if (subject.kind === 'keg') {

@@ -1,4 +1,4 @@
-import { implausible } from '../alerts/judge-probe.ts';
+import { implausible, standstillOf } from '../alerts/judge-probe.ts';
 import { judgeRoomCo2 } from '../alerts/judge-reading.ts';
 import {
   judgeCreeping,
@@ -98,8 +98,25 @@ export class TrendWatch {
       const trend = this.#trends.get(probe.probeId)?.spans ?? [];
       const where = subjectWords(this.#basis, probe.subject);
       const count = refused.get(probe.probeId) ?? 0;
-      this.#basis.desk.sample(implausible(this.#basis.rules, { probe, where, trend, refused: count, atMs }));
+      const course = { probe, where, trend, witnesses: this.#airAround(probe), refused: count, atMs };
+      this.#basis.desk.sample(implausible(this.#basis.rules, course));
+      const stands = standstillOf(this.#basis.rules, course);
+      // Where nothing tells, what was known before holds.
+      if (stands?.isStuck !== null)
+        this.#basis.probes.setStuck(probe.probeId, stands === null || !stands.isStuck ? null : stands.sinceMs);
     }
+  }
+
+  /** What other thermometers of the air around a probe said. */
+  #airAround({ probeId, subject }: Probe): Trend[] {
+    const { register, probes } = this.#basis;
+    const placeId =
+      subject.kind === 'keg' ? register.keg(subject.id)?.placeId : subject.kind === 'place' ? subject.id : null;
+    if (placeId === undefined || placeId === null) return [];
+    const air = probes.of({ kind: 'place', id: placeId }).filter(({ probe }) => probe.quantity === 'air-temperature');
+    return air.flatMap(({ probe }) =>
+      probe.probeId === probeId ? [] : [this.#trends.get(probe.probeId)?.spans ?? []],
+    );
   }
 
   /** Probes that speak, be it nonsense. A silent one neither works nor fails. */

@@ -207,6 +207,10 @@ export const Probe = z.object({
   usualIntervalMs: z.number().int().positive().nullable(),
   device: z.enum(['online', 'offline']).nullable().describe('What its device said last on the topic of `availability`'),
   amiss: Amiss.nullable(),
+  doubted: z
+    .object({ value: z.number().describe('Calibrated, in `lastUnit`'), at: Instant })
+    .nullable()
+    .describe('A jump that nothing makes so fast: kept, but used only once three in a row agree'),
 });
 export const HeardTopic = z.object({
   topic: z.string(),

@@ -210,8 +210,21 @@ describe('a cylinder that loses gas', () => {
 });
 
 describe('an implausible probe', () => {
-  const say = (quantity: Parameters<typeof aProbe>[0], trend: Trend, refused = 0) =>
-    implausible(usualRule, { probe: aProbe(quantity), where: 'Harvest Amber', trend, refused, atMs: NOON });
+  const say = (quantity: Parameters<typeof aProbe>[0], trend: Trend, refused = 0, witnesses: readonly Trend[] = []) =>
+    implausible(usualRule, { probe: aProbe(quantity), where: 'Harvest Amber', trend, witnesses, refused, atMs: NOON });
+  /** Least and greatest value by the hours before noon, then one value for the last hours. */
+  const past = (hours: number, still: number, at: (hoursBefore: number) => readonly [number, number]): Trend =>
+    trendOf(hours, (before) => before).map(({ startMs, mean: before }) => {
+      const [a, b] = before > still ? at(before) : at(still);
+      const [min, max] = before > still ? [Math.min(a, b), Math.max(a, b)] : [a, a];
+      return { startMs, min, max, mean: (min + max) / 2, count: 15 };
+    });
+  /** A sensor of a sixteenth of a degree whose last digit trembles, in a fridge that wanders by a degree in a day. */
+  const trembling = (before: number): readonly [number, number] => {
+    const value = Math.round((4 + 0.5 * Math.sin(before / 4)) * 16) / 16;
+    return [value, value + (before % 0.5 === 0 ? 0.0625 : 0)];
+  };
+  const halves = (celsius: number) => Math.round(celsius * 2) / 2;
 
   test('says what cannot be true, several times', () => {
     expect(say('cylinder-mass', [], 4).finding).toBe('over');
@@ -219,42 +232,34 @@ describe('an implausible probe', () => {
     expect(say('beer-temperature', [], 5).kegId).toBe('one');
   });
 
-  test('or stands still for days where nothing does', () => {
-    expect(
-      say(
-        'beer-temperature',
-        trendOf(47, () => 3),
-      ).finding,
-    ).toBe('over');
-    expect(
-      say(
-        'beer-temperature',
-        trendOf(49, () => 3),
-      ).finding,
-    ).toBe('holds');
-    expect(
-      say(
-        'headspace-pressure',
-        trendOf(49, () => 60),
-      ).finding,
-    ).toBe('over');
-    expect(
-      say(
-        'headspace-pressure',
-        trendOf(97, () => 60),
-      ).finding,
-    ).toBe('holds');
-    expect(
-      say(
-        'cylinder-mass',
-        trendOf(190, () => 4),
-      ).finding,
-    ).toBe('over');
-    expect(
-      say(
-        'headspace-pressure',
-        trendOf(97, () => 60),
-      ).words.message,
-    ).toMatch(/has not moved for 4 days/);
+  test('or stands still for days though it always trembled', () => {
+    const stood = (hours: number, quantity: Parameters<typeof aProbe>[0] = 'beer-temperature') =>
+      say(quantity, past(190, hours, trembling)).finding;
+    expect(stood(47)).toBe('over');
+    expect(stood(49)).toBe('holds');
+    expect(stood(49, 'headspace-pressure')).toBe('over');
+    expect(stood(97, 'headspace-pressure')).toBe('holds');
+    expect(stood(97, 'cylinder-mass')).toBe('over');
+    expect(say('headspace-pressure', past(190, 97, trembling)).words.message).toMatch(/has not moved for 4 days/);
+  });
+
+  test.each<[string, (hoursBefore: number) => readonly [number, number]]>([
+    ['in a steady fridge', () => [4, 4]],
+    ['while it cooled', (before) => [halves(4 + (before - 72) / 6), halves(4 + (before - 72.25) / 6)]],
+    ['while it trembled between two of its steps', (before) => (Math.sin(before * 9) > 0 ? [4, 4.5] : [4, 4])],
+    ['now and then', (before) => (before % 5 < 0.25 ? [4, 4.5] : [4.5, 4.5])],
+  ])('but not one that steps by half a degree, %s before', (_when, at) => {
+    expect(say('beer-temperature', past(190, 72, at)).finding).not.toBe('holds');
+  });
+
+  test('and of one that never moved nobody can tell, unless the air beside it moved for hours', () => {
+    const still = past(60, 60, trembling);
+    expect(say('beer-temperature', still).finding).toBe('between');
+    expect(say('beer-temperature', still, 0, [trendOf(60, (before) => 2 + before / 18)]).finding).toBe('holds');
+    // A compressor that comes and goes, a door, and a silent thermometer are no witnesses.
+    const cycling = trendOf(60, (before) => 3 + 2.5 * Math.sin(before * 6));
+    const door = trendOf(60, (before) => (before > 20 && before < 21 ? 14 : 3));
+    expect(say('beer-temperature', still, 0, [cycling, door, []]).finding).toBe('between');
+    expect(say('headspace-pressure', past(120, 120, trembling), 0, [trendOf(120, (b) => b)]).finding).toBe('between');
   });
 });

@@ -228,3 +228,33 @@ test('an absolute sensor is judged by its gauge pressure', async () => {
   await world.hear('cellar/abs', 205);
   expect(open(world)).toEqual(['over-working-pressure one']);
 });
+
+describe('a thermometer that repeats its last value', () => {
+  test('is told after two days, and nothing rests on it until it moves', async () => {
+    const world = await World.make();
+    world.fill();
+    // Of a sixteenth of a degree, with a noise of its own.
+    const trembling = (n: number) => Math.round((4 + 0.3 * Math.sin(n / 30) + 0.05 * Math.sin(n * 2.3)) * 16) / 16;
+    const speak = async (hours: number, valueAt: (n: number) => number) => {
+      for (let n = 0; n < hours * 6; n += 1) {
+        world.clock.advance(10 * MINUTE);
+        await world.beer(valueAt(n));
+        await world.headspace(70 + 0.3 * Math.sin(n * 2.3));
+        world.tick();
+      }
+    };
+    const input = () => world.state().inputs.find(({ quantity }) => quantity === 'beer-temperature');
+    await speak(30, trembling);
+    await speak(47, () => 4);
+    expect(input()).toMatchObject({ state: 'fresh', amiss: null });
+    await speak(3, () => 4);
+    expect(open(world)).toContain('probe-implausible one.beer-temperature');
+    world.tick();
+    expect(input()).toMatchObject({ state: 'stale', amiss: { kind: 'stuck' } });
+    expect(world.state().equilibriumVolumes).toBeNull();
+    const fresh = world.state().verdict.checks.find(({ name }) => name === 'probes-fresh');
+    expect(fresh?.advice).toMatch(/^Look at the beer thermometer: it has given the very same value for 2 days\.$/);
+    await speak(1, trembling);
+    expect(input()).toMatchObject({ state: 'fresh', amiss: null });
+  });
+});

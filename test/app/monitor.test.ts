@@ -413,3 +413,24 @@ describe('a time in which the service did not run', () => {
     expect(steady(after)).toMatchObject({ state: 'pass' });
   });
 });
+
+describe('a temperature that no keg can have had so fast', () => {
+  test('is kept, shown as doubted, and used by nothing until it persists', async () => {
+    const world = await World.make();
+    world.fill();
+    await world.minutes(5, 4, 70);
+    world.clock.advance(MINUTE);
+    await world.beer(70);
+    world.tick();
+    expect(world.state()).toMatchObject({ beerTemperatureC: 4 });
+    const shown = () => world.services.probeChanges.list().find(({ probeId }) => probeId === 'one.beer-temperature');
+    expect(shown()).toMatchObject({ lastValue: 4, doubted: { value: 70, at: iso(world.clock.nowMs()) } });
+    const kept = await world.store.latest('one.beer-temperature', 1);
+    expect(kept).toMatchObject([{ value: 70 }]);
+    const after = await world.restart(MINUTE);
+    expect(after.state()).toMatchObject({ beerTemperatureC: 4 });
+    await after.minutes(2, 70, 70);
+    expect(after.state()).toMatchObject({ beerTemperatureC: 70 });
+    expect(after.services.probeChanges.list()[0]).toMatchObject({ doubted: null });
+  });
+});

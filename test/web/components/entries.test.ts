@@ -174,6 +174,7 @@ const heardProbe = (probeId: string, topic: string, more: Partial<Probe> = {}): 
   usualIntervalMs: 60_000,
   device: null,
   amiss: null,
+  doubted: null,
   ...more,
 });
 

@@ -207,6 +207,7 @@ function sampleProbes(at: (hoursAgo: number) => string) {
     usualIntervalMs: 60_000,
     device: null,
     amiss: null,
+    doubted: null,
   });
   return {
     probes: [

@@ -41,6 +41,7 @@ const RIVAL: Probe = {
   usualIntervalMs: 60_000,
   device: null,
   amiss: null,
+  doubted: null,
 };
 
 export const examples: readonly Example[] = [

@@ -31,6 +31,7 @@ const probe = (
   usualIntervalMs: 60_000,
   device: null,
   amiss: null,
+  doubted: null,
 });
 
 export const examples: readonly Example[] = [
