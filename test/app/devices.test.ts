@@ -49,7 +49,7 @@ describe('a device that says that it is offline', () => {
     expect(seen(world)).toEqual({
       state: 'stale',
       amiss: { kind: 'offline', since },
-      says: 'Look at the beer thermometer: it says for 1 min that it is offline. Has it power and network?',
+      says: 'Look at the beer thermometer: it has said for 1 min that it is offline. Has it power and network?',
       equilibriumVolumes: null,
     });
     // Said again it is no news.

@@ -1,3 +1,5 @@
+import type { Amiss } from '../../src/contract/common.ts';
+
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
 const DAY_MS = 24 * HOUR_MS;
@@ -40,6 +42,11 @@ export function clockTime(atMs: number, nowMs: number, zone: string): string {
   if (dayKey(atMs, zone) === dayKey(nowMs, zone)) return time;
   if (Math.abs(nowMs - atMs) < 6 * DAY_MS) return `${dayShort(atMs, zone)} ${time}`;
   return `${format(zone, { day: 'numeric', month: 'short' }).format(atMs)} ${time}`;
+}
+
+/** "offline since 14:02", "stuck since Tue 22:00": why nothing rests on what a probe says. */
+export function amissWords({ kind, since }: Amiss, nowMs: number, zone: string): string {
+  return since === null ? kind : `${kind} since ${clockTime(Date.parse(since), nowMs, zone)}`;
 }
 
 /** "14:02 to 14:09", "Tue 22:00 to Wed 03:10": two times, the day said once if they share it. */

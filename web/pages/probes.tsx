@@ -105,6 +105,7 @@ function Groups({ probes: members, old }: { readonly probes: readonly Probe[]; r
           units={units.value}
           old={old}
           onRemove={(probe) => then(removeProbe(probe))}
+          onPlace={(probeId, entry) => then(placeProbe(probeId, entry))}
         />
       ))}
     </>

@@ -7,11 +7,13 @@ export interface Aged {
 }
 
 /** How old a value is by now: the page tells by itself, so that a silent service cannot keep a value young. */
-export function aged(input: Pick<Input, 'at' | 'freshForMs' | 'lateForMs'>, serviceNowMs: number): Aged {
+export type Ages = Pick<Input, 'at' | 'freshForMs' | 'lateForMs' | 'amiss'>;
+
+export function aged(input: Ages, serviceNowMs: number): Aged {
   const atMs = Date.parse(input.at);
   const ageMs = Math.max(0, serviceNowMs - atMs);
   const state = ageMs <= input.freshForMs ? 'fresh' : ageMs <= input.lateForMs ? 'late' : 'stale';
-  return { atMs, ageMs, state };
+  return { atMs, ageMs, state: (input.amiss ?? null) === null ? state : 'stale' };
 }
 
 /** The input of a quantity that was heard last; null if the keg has none. */

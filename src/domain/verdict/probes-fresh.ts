@@ -47,7 +47,7 @@ export function probesFreshCheck(basis: VerdictBasis): Check {
 function amissAdvice(spoken: string, { kind, sinceMs }: Amiss, nowMs: number): string {
   const lasted = sinceMs === null ? '' : ` for ${ageWords(nowMs - sinceMs)}`;
   return kind === 'offline'
-    ? `Look at the ${spoken}: it says${lasted} that it is offline. Has it power and network?`
+    ? `Look at the ${spoken}: ${lasted === '' ? 'it says' : `it has said${lasted}`} that it is offline. Has it power and network?`
     : `Look at the ${spoken}: it has given the very same value${lasted}.`;
 }
 

@@ -1,16 +1,15 @@
-import type { Input } from '../../../src/contract/state.ts';
-import { ageWords, clockTime } from '../../format/times.ts';
-import { aged } from '../../store/ageing.ts';
+import { ageWords, amissWords, clockTime } from '../../format/times.ts';
+import { type Ages, aged } from '../../store/ageing.ts';
 import { serviceNow } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
 import './age.css';
 
-type Heard = Pick<Input, 'at' | 'freshForMs' | 'lateForMs'>;
-
 /** How long ago a value was heard, ticking: bold when it is late, the clock time once it is stale. */
-export function Age({ input, old = false }: { readonly input: Heard | null; readonly old?: boolean }) {
+export function Age({ input, old = false }: { readonly input: Ages | null; readonly old?: boolean }) {
   if (input === null) return <span class="soft">never heard</span>;
   const { ageMs, atMs, state } = aged(input, serviceNow.value);
+  if (input.amiss !== null && input.amiss !== undefined)
+    return <span class="nums">{amissWords(input.amiss, serviceNow.value, zone.value)}</span>;
   if (old || state === 'stale')
     return <span class="nums">last at {clockTime(atMs, serviceNow.value, zone.value)}</span>;
   return <span class={`nums${state === 'late' ? ' late-age' : ''}`}>{ageWords(ageMs)}</span>;
@@ -23,7 +22,7 @@ export function Value({
   old = false,
 }: {
   readonly text: string;
-  readonly input: Heard | null;
+  readonly input: Ages | null;
   readonly old?: boolean;
 }) {
   const state = input === null ? 'stale' : aged(input, serviceNow.value).state;

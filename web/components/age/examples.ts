@@ -18,5 +18,13 @@ export const examples: readonly Example[] = [
   { name: 'fresh', render: () => shown(12_000) },
   { name: 'late', render: () => shown(200_000) },
   { name: 'stale', render: () => shown(3_600_000) },
+  {
+    name: 'offline',
+    render: () => {
+      const since = new Date(deviceNowMs() - 1_200_000).toISOString();
+      const input = { ...heard(12_000), amiss: { kind: 'offline' as const, since } };
+      return h('p', null, h(Value, { text: '1.4 °C', input }), ', ', h(Age, { input }));
+    },
+  },
   { name: 'never heard', render: () => h('p', null, h(Age, { input: null })) },
 ];

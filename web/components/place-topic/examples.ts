@@ -1,7 +1,7 @@
 import { h } from 'preact';
-import type { Probe } from '../../../src/contract/catalogue.ts';
 import { deviceNowMs } from '../../store/clock.ts';
 import type { Example } from '../example.ts';
+import { sampleProbe } from '../probe-list/sample-probe.ts';
 import { PlaceTopic } from './place-topic.tsx';
 import { RivalQuestion } from './rival-question.tsx';
 
@@ -21,28 +21,7 @@ const shown = (sample: string | null, topic = 'garage/shelf-7/temp', messages = 
     onPlace: () => Promise.resolve(null),
   });
 
-const RIVAL: Probe = {
-  probeId: 'left.beer-temperature',
-  topic: 'probes/left/beer-temperature',
-  pointer: null,
-  unit: null,
-  quantity: 'beer-temperature',
-  of: 'left',
-  reference: null,
-  place: null,
-  timeUnit: null,
-  availability: null,
-  calibration: [],
-  lastHeardAt: new Date(deviceNowMs() - 5000).toISOString(),
-  lastValue: 3.1,
-  lastUnit: 'Cel',
-  state: 'fresh',
-  ageMs: 5000,
-  usualIntervalMs: 60_000,
-  device: null,
-  amiss: null,
-  doubted: null,
-};
+const RIVAL = sampleProbe();
 
 export const examples: readonly Example[] = [
   { name: 'a bare number', render: () => shown('4.3') },

@@ -4,6 +4,7 @@ import { DEFAULT_UNITS } from '../../format/numbers.ts';
 import { deviceNowMs } from '../../store/clock.ts';
 import type { Example } from '../example.ts';
 import { ProbeList } from './probe-list.tsx';
+import { sampleProbe } from './sample-probe.ts';
 
 const probe = (
   quantity: Probe['quantity'],
@@ -11,28 +12,20 @@ const probe = (
   unit: string,
   state: Probe['state'],
   ageMs: number,
-): Probe => ({
-  probeId: `left.${quantity}`,
-  topic: `probes/left/${quantity}`,
-  pointer: null,
-  unit: null,
-  quantity,
-  of: 'left',
-  reference: null,
-  place: null,
-  timeUnit: null,
-  availability: null,
-  calibration: [],
-  lastHeardAt: value === null ? null : new Date(deviceNowMs() - ageMs).toISOString(),
-  lastValue: value,
-  lastUnit: unit,
-  state,
-  ageMs,
-  usualIntervalMs: 60_000,
-  device: null,
-  amiss: null,
-  doubted: null,
-});
+): Probe =>
+  sampleProbe({
+    probeId: `left.${quantity}`,
+    topic: `probes/left/${quantity}`,
+    quantity,
+    lastHeardAt: value === null ? null : new Date(deviceNowMs() - ageMs).toISOString(),
+    lastValue: value,
+    lastUnit: unit,
+    state,
+    ageMs,
+  });
+
+const HOUR_MS = 3_600_000;
+const ago = (ms: number): string => new Date(deviceNowMs() - ms).toISOString();
 
 export const examples: readonly Example[] = [
   {
@@ -49,6 +42,24 @@ export const examples: readonly Example[] = [
         units: DEFAULT_UNITS,
         old: false,
         onRemove: () => Promise.resolve(null),
+        onPlace: () => Promise.resolve(null),
+      }),
+  },
+  {
+    name: 'offline, stuck, doubted',
+    render: () =>
+      h(ProbeList, {
+        heading: 'Left keg, Wet Tuesday',
+        probes: [
+          sampleProbe({ state: 'stale', amiss: { kind: 'offline', since: ago(2 * HOUR_MS) } }),
+          sampleProbe({ probeId: 'b', state: 'stale', amiss: { kind: 'offline', since: null } }),
+          sampleProbe({ probeId: 'c', state: 'stale', amiss: { kind: 'stuck', since: ago(60 * HOUR_MS) } }),
+          sampleProbe({ probeId: 'd', doubted: { value: 62, at: ago(60_000) } }),
+        ],
+        units: DEFAULT_UNITS,
+        old: false,
+        onRemove: () => Promise.resolve(null),
+        onPlace: () => Promise.resolve(null),
       }),
   },
 ];

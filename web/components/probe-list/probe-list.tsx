@@ -1,10 +1,12 @@
 import type { Probe, Units } from '../../../src/contract/catalogue.ts';
 import { measure } from '../../format/numbers.ts';
-import { ageWords, clockTime, durationWords } from '../../format/times.ts';
+import { ageWords, amissWords, clockTime, durationWords } from '../../format/times.ts';
 import { QUANTITY_WORD } from '../../format/words.ts';
+import type { ProbeEntry } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { serviceNow } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
+import { AvailabilityForm } from '../availability-form/availability-form.tsx';
 import { Trouble } from '../form/trouble.tsx';
 import { useTrouble } from '../form/use-trouble.ts';
 import { Sign } from '../sign/sign.tsx';
@@ -16,10 +18,11 @@ interface Props {
   readonly units: Units;
   readonly old: boolean;
   readonly onRemove: (probe: Probe) => Promise<Told | null>;
+  readonly onPlace: (probeId: string, entry: ProbeEntry) => Promise<Told | null>;
 }
 
 /** The probes of one keg, place, gas supply or the site: value, age, and where it comes from. */
-export function ProbeList({ heading, probes, units, old, onRemove }: Props) {
+export function ProbeList({ heading, probes, ...shared }: Props) {
   return (
     <section class="part probes">
       <header>
@@ -27,14 +30,14 @@ export function ProbeList({ heading, probes, units, old, onRemove }: Props) {
       </header>
       <ul class="rows">
         {probes.map((probe) => (
-          <Row key={probe.probeId} probe={probe} units={units} old={old} onRemove={onRemove} />
+          <Row key={probe.probeId} probe={probe} {...shared} />
         ))}
       </ul>
     </section>
   );
 }
 
-function Row({ probe, units, old, onRemove }: Omit<Props, 'heading' | 'probes'> & { readonly probe: Probe }) {
+function Row({ probe, units, old, onRemove, onPlace }: Omit<Props, 'heading' | 'probes'> & { readonly probe: Probe }) {
   const [trouble, setTrouble] = useTrouble();
   const stale = old || probe.state === 'stale';
   const text = probe.lastValue === null ? 'nothing yet' : measure(probe.lastValue, probe.lastUnit, units);
@@ -46,6 +49,7 @@ function Row({ probe, units, old, onRemove }: Omit<Props, 'heading' | 'probes'> 
       </span>
       <span class="v">{stale && probe.lastValue !== null ? <s>{text}</s> : text}</span>
       <span class={`a${probe.state === 'late' ? ' late-age' : ''}`}>{ageOf(probe, stale)}</span>
+      {probe.doubted !== null && <p class="doubted note">{doubtedWords(probe.doubted, probe.lastUnit, units)}</p>}
       <details>
         <summary>More</summary>
         <p class="note">
@@ -57,6 +61,7 @@ function Row({ probe, units, old, onRemove }: Omit<Props, 'heading' | 'probes'> 
           )}
           . {probe.usualIntervalMs !== null && `Usually speaks every ${durationWords(probe.usualIntervalMs)}.`}
         </p>
+        <AvailabilityForm probe={probe} onPlace={onPlace} />
         <button class="btn" type="button" onClick={() => void onRemove(probe).then(setTrouble)}>
           Forget this probe<span class="aside">: {QUANTITY_WORD[probe.quantity]}</span>
         </button>
@@ -70,5 +75,11 @@ function ageOf(probe: Probe, stale: boolean): string {
   if (probe.lastHeardAt === null) return 'never heard';
   const atMs = Date.parse(probe.lastHeardAt);
   const now = serviceNow.value;
+  if (probe.amiss !== null) return amissWords(probe.amiss, now, zone.value);
   return stale ? `last at ${clockTime(atMs, now, zone.value)}` : ageWords(now - atMs);
+}
+
+function doubtedWords({ value, at }: NonNullable<Probe['doubted']>, unit: string, units: Units): string {
+  const time = clockTime(Date.parse(at), serviceNow.value, zone.value);
+  return `Said ${measure(value, unit, units)} at ${time}. Nothing changes so fast, so this counts once two more agree.`;
 }
