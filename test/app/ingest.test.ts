@@ -7,22 +7,13 @@ import { Ingest } from '../../src/app/ingest.ts';
 import { Listening } from '../../src/app/listening.ts';
 import { Writer } from '../../src/app/writer.ts';
 import { type Probe, probeDirectory } from '../../src/domain/probe.ts';
-import type { Broker } from '../../src/ports/broker.ts';
 import { aProbe, HOUR, iso, NOON, SECOND } from '../support/builders.ts';
 import { FakeClock } from '../support/fake-clock.ts';
 import { FlakyStore } from '../support/flaky-store.ts';
 import { keptLog } from '../support/kept-log.ts';
 import { MemorySpool } from '../support/memory-spool.ts';
+import { NO_BROKER } from '../support/no-broker.ts';
 import { settle, until } from '../support/until.ts';
-
-const NO_BROKER: Broker = {
-  watch: () => undefined,
-  start: async () => undefined,
-  listenTo: async () => undefined,
-  publish: () => undefined,
-  trouble: () => null,
-  stop: async () => undefined,
-};
 
 let writer: Writer | null = null;
 afterEach(async () => {

@@ -1,52 +1,27 @@
-import { afterEach, beforeEach, expect, test } from 'vitest';
+import { expect, test } from 'vitest';
 import type { Delivery } from '../../src/contract/index.ts';
+import { aBench, ready } from './support/bench.ts';
 import { type Gate, openGate } from './support/gate.ts';
 import { influxStore, lookUpNumbers } from './support/kept-numbers.ts';
-import { NumberedPublisher } from './support/numbered-publisher.ts';
+import type { NumberedPublisher } from './support/numbered-publisher.ts';
 import { eventually, getJson } from './support/outside.ts';
-import { type RunningProgram, startProgram, temporaryFolder } from './support/running-program.ts';
-import { type RunningServer, startInfluxd, startMosquitto } from './support/servers.ts';
+import type { RunningProgram } from './support/running-program.ts';
+import { startInfluxd, startMosquitto } from './support/servers.ts';
 import { settled } from './support/settled.ts';
 
 /** Broker and store elsewhere, with a network between that fails, and a broker that is not set as it should be. */
 
-let folder: Awaited<ReturnType<typeof temporaryFolder>>;
-let undo: (() => unknown)[];
-
-beforeEach(async () => {
-  folder = await temporaryFolder();
-  undo = [];
-});
-afterEach(async () => {
-  for (const step of undo.toReversed()) await step();
-  await folder.remove();
-});
-
-async function kept<T extends RunningServer>(server: Promise<T>): Promise<T> {
-  const started = await server;
-  undo.push(() => started.end('SIGKILL'));
-  return started;
-}
+const bench = aBench();
 
 async function startedWith(environment: Readonly<Record<string, string>>): Promise<RunningProgram> {
-  const program = await startProgram({ folder: folder.path, environment });
-  undo.push(() => program.end('SIGKILL'));
-  await eventually(
-    () => getJson<{ status: string }>(program, 'health/ready'),
-    ({ status }) => status === 'ready',
-  );
+  const program = await bench.program(environment);
+  await ready(program);
   return program;
-}
-
-function publisherTo(port: number): NumberedPublisher {
-  const publisher = new NumberedPublisher(`mqtt://127.0.0.1:${port}`, Date.now() - 3600_000);
-  undo.push(() => publisher.close());
-  return publisher;
 }
 
 async function gateTo(port: number): Promise<Gate> {
   const gate = await openGate(port);
-  undo.push(() => gate.close());
+  bench.undo(() => gate.close());
   return gate;
 }
 
@@ -62,15 +37,15 @@ const moreAcknowledged = (publisher: NumberedPublisher, more: number) => {
 test('networks that are cut and that swallow, and servers that stand still, cost nothing that was acknowledged', {
   timeout: 180_000,
 }, async () => {
-  const mosquitto = await kept(startMosquitto(folder.path));
-  const influxd = await kept(startInfluxd(folder.path));
+  const mosquitto = await bench.server(startMosquitto(bench.folder));
+  const influxd = await bench.server(startInfluxd(bench.folder));
   const [toBroker, toStore] = [await gateTo(mosquitto.port), await gateTo(influxd.port)];
   const program = await startedWith({
     QUIETKEG_MQTT_URL: `mqtt://127.0.0.1:${toBroker.port}`,
     QUIETKEG_INFLUX_URL: `http://127.0.0.1:${toStore.port}`,
   });
   // The probe is on the broker's side of what fails.
-  const publisher = publisherTo(mosquitto.port);
+  const publisher = bench.publisher(mosquitto.port);
   publisher.run(300);
   await moreAcknowledged(publisher, 300);
   for (const gate of [toBroker, toStore]) {
@@ -106,7 +81,7 @@ test('a broker without persistence and with a short queue is found out: what it 
       .replace(/^autosave.*$/gm, '')
       .replace(/^max_queued_messages 0$/m, 'max_queued_messages 10')
       .concat('\nsys_interval 1\n');
-  let mosquitto = await kept(startMosquitto(folder.path, undefined, careless));
+  let mosquitto = await bench.server(startMosquitto(bench.folder, undefined, careless));
   const environment = { QUIETKEG_MQTT_URL: `mqtt://127.0.0.1:${mosquitto.port}` };
   let program = await startedWith(environment);
   const delivery = () => getJson<Delivery>(program, 'api/v1/delivery');
@@ -119,7 +94,7 @@ test('a broker without persistence and with a short queue is found out: what it 
     setting: expect.stringMatching(/^allow_anonymous/),
   });
   await program.end('SIGTERM');
-  const publisher = publisherTo(mosquitto.port);
+  const publisher = bench.publisher(mosquitto.port);
   for (let n = 0; n < 60; n += 1) publisher.publish();
   await moreAcknowledged(publisher, 60);
   program = await startedWith(environment);
@@ -128,7 +103,7 @@ test('a broker without persistence and with a short queue is found out: what it 
   expect(finding(second, 'session')?.state).toBe('good');
   expect(second.gaps[0]).toMatchObject({ cause: 'broker-dropped' });
   await mosquitto.end('SIGKILL');
-  mosquitto = await kept(startMosquitto(folder.path, mosquitto.port, careless));
+  mosquitto = await bench.server(startMosquitto(bench.folder, mosquitto.port, careless));
   const third = await eventually(delivery, (answer) => finding(answer, 'persistence')?.state === 'act');
   expect(finding(third, 'session')).toMatchObject({
     state: 'act',

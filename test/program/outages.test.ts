@@ -1,12 +1,13 @@
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, rmSync, statfsSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, expect, test } from 'vitest';
+import { expect, test } from 'vitest';
+import { aBench, ready } from './support/bench.ts';
 import { influxStore, lookUpNumbers, sqliteStore } from './support/kept-numbers.ts';
-import { NumberedPublisher } from './support/numbered-publisher.ts';
+import type { NumberedPublisher } from './support/numbered-publisher.ts';
 import { eventually, getJson } from './support/outside.ts';
-import { type RunningProgram, startProgram, temporaryFolder } from './support/running-program.ts';
-import { freePort, type RunningServer, startInfluxd, startMosquitto } from './support/servers.ts';
+import { startProgram } from './support/running-program.ts';
+import { freePort, startInfluxd, startMosquitto } from './support/servers.ts';
 import { metric, metricsOf, settled } from './support/settled.ts';
 
 /** What the service loses while a part around it is away: nothing that was acknowledged. */
@@ -15,41 +16,8 @@ import { metric, metricsOf, settled } from './support/settled.ts';
 const TRAFFIC = { readings: 36_000, stepMs: 50 };
 const CATCH_UP_MS_MAX = 120_000;
 
-let folder: Awaited<ReturnType<typeof temporaryFolder>>;
-let undo: (() => unknown)[];
+const bench = aBench();
 
-beforeEach(async () => {
-  folder = await temporaryFolder();
-  undo = [];
-});
-afterEach(async () => {
-  for (const step of undo.toReversed()) await step();
-  await folder.remove();
-});
-
-async function startedWith(environment: Readonly<Record<string, string>>): Promise<RunningProgram> {
-  const program = await startProgram({ folder: folder.path, environment });
-  undo.push(() => program.end('SIGKILL'));
-  return program;
-}
-
-async function ended(server: Promise<RunningServer>): Promise<RunningServer> {
-  const started = await server;
-  undo.push(() => started.end('SIGKILL'));
-  return started;
-}
-
-function publisherTo(port: number, stepMs = 1): NumberedPublisher {
-  const publisher = new NumberedPublisher(`mqtt://127.0.0.1:${port}`, Date.now() - 3600_000, stepMs);
-  undo.push(() => publisher.close());
-  return publisher;
-}
-
-const ready = (program: RunningProgram) =>
-  eventually(
-    () => getJson<{ status: string }>(program, 'health/ready'),
-    ({ status }) => status === 'ready',
-  );
 const untilAcknowledged = (publisher: NumberedPublisher, count: number, msMax: number) =>
   eventually(
     async () => publisher.acknowledged.size,
@@ -60,14 +28,14 @@ const untilAcknowledged = (publisher: NumberedPublisher, count: number, msMax: n
 test('a database that stands still and is then killed costs nothing of half an hour, and is caught up with in two minutes', {
   timeout: 300_000,
 }, async () => {
-  let influxd = await ended(startInfluxd(folder.path));
+  let influxd = await bench.server(startInfluxd(bench.folder));
   const port = await freePort();
-  const program = await startedWith({
+  const program = await bench.program({
     QUIETKEG_MQTT_PORT: String(port),
     QUIETKEG_INFLUX_URL: `http://127.0.0.1:${influxd.port}`,
   });
   await ready(program);
-  const publisher = publisherTo(port, TRAFFIC.stepMs);
+  const publisher = bench.publisher(port, TRAFFIC.stepMs);
   for (let n = 0; n < 100; n += 1) publisher.publish();
   await settled(publisher, program);
   influxd.freeze();
@@ -79,7 +47,7 @@ test('a database that stands still and is then killed costs nothing of half an h
   // The live view never noticed: the newest reading is shown while all of them wait.
   expect(metric(await metricsOf(program), 'quietkeg_values_waiting')).toBeGreaterThan(30_000);
   expect(metric(await metricsOf(program), 'quietkeg_part_works{part="store"}')).toBe(0);
-  influxd = await ended(startInfluxd(folder.path, influxd.port));
+  influxd = await bench.server(startInfluxd(bench.folder, influxd.port));
   const began = performance.now();
   await settled(publisher, program, CATCH_UP_MS_MAX);
   console.log(`caught up with ${publisher.sent} readings in ${Math.round(performance.now() - began)} ms`);
@@ -91,21 +59,21 @@ test('a database that stands still and is then killed costs nothing of half an h
 test('a broker that is killed and started again with the shipped settings costs nothing that it acknowledged', {
   timeout: 120_000,
 }, async () => {
-  let mosquitto = await ended(startMosquitto(folder.path));
+  let mosquitto = await bench.server(startMosquitto(bench.folder));
   const { port } = mosquitto;
-  const program = await startedWith({ QUIETKEG_MQTT_URL: `mqtt://127.0.0.1:${port}` });
+  const program = await bench.program({ QUIETKEG_MQTT_URL: `mqtt://127.0.0.1:${port}` });
   await ready(program);
-  const publisher = publisherTo(port);
+  const publisher = bench.publisher(port);
   publisher.run(20);
   for (let kill = 1; kill <= 5; kill += 1) {
     await untilAcknowledged(publisher, publisher.acknowledged.size + 30, 20_000);
     await mosquitto.end('SIGKILL');
-    mosquitto = await ended(startMosquitto(folder.path, port));
+    mosquitto = await bench.server(startMosquitto(bench.folder, port));
   }
   publisher.pause();
   await settled(publisher, program);
   await program.end('SIGTERM');
-  const found = await lookUpNumbers(sqliteStore(folder.path), publisher);
+  const found = await lookUpNumbers(sqliteStore(bench.folder), publisher);
   expect(found).toMatchObject({ lost: [], doubled: [], wrong: [], kept: publisher.sent });
 });
 
@@ -115,9 +83,9 @@ test('a full disk: no acknowledgement, not ready, an alert; and nothing is lost 
   const disk = smallDisk();
   const port = await freePort();
   const program = await startProgram({ folder: disk, environment: { QUIETKEG_MQTT_PORT: String(port) } });
-  undo.push(() => program.end('SIGKILL'));
+  bench.undo(() => program.end('SIGKILL'));
   await ready(program);
-  const publisher = publisherTo(port);
+  const publisher = bench.publisher(port);
   publisher.run(300);
   await untilAcknowledged(publisher, 300, 20_000);
   const filler = join(disk, 'filler');
@@ -149,12 +117,12 @@ test('a full disk while the broker is elsewhere: it keeps what we do not acknowl
   timeout: 120_000,
 }, async () => {
   const disk = smallDisk();
-  const mosquitto = await ended(startMosquitto(folder.path));
+  const mosquitto = await bench.server(startMosquitto(bench.folder));
   const environment = { QUIETKEG_MQTT_URL: `mqtt://127.0.0.1:${mosquitto.port}` };
   const program = await startProgram({ folder: disk, environment });
-  undo.push(() => program.end('SIGKILL'));
+  bench.undo(() => program.end('SIGKILL'));
   await ready(program);
-  const publisher = publisherTo(mosquitto.port);
+  const publisher = bench.publisher(mosquitto.port);
   publisher.run(200);
   await untilAcknowledged(publisher, 200, 20_000);
   const filler = join(disk, 'filler');
@@ -176,14 +144,14 @@ test('a full disk while the broker is elsewhere: it keeps what we do not acknowl
 
 /** A disk of 24 MiB in memory. */
 function smallDisk(): string {
-  const disk = join(folder.path, 'disk');
+  const disk = join(bench.folder, 'disk');
   mkdirSync(disk);
   try {
     execFileSync('mount', ['-t', 'tmpfs', '-o', 'size=24m', 'tmpfs', disk]);
   } catch (error) {
     throw new Error('a small disk takes the right to mount; run the tests as root', { cause: error });
   }
-  undo.push(() => execFileSync('umount', [disk]));
+  bench.undo(() => execFileSync('umount', [disk]));
   return disk;
 }
 

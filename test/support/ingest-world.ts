@@ -7,22 +7,13 @@ import { Listening } from '../../src/app/listening.ts';
 import { Writer } from '../../src/app/writer.ts';
 import { probeDirectory } from '../../src/domain/probe.ts';
 import type { Reading } from '../../src/domain/reading.ts';
-import type { Broker } from '../../src/ports/broker.ts';
 import { aProbe } from './builders.ts';
 import type { FakeClock } from './fake-clock.ts';
 import { FlakyStore } from './flaky-store.ts';
 import { keptLog } from './kept-log.ts';
 import { MemorySpool } from './memory-spool.ts';
+import { NO_BROKER } from './no-broker.ts';
 import { settle, until } from './until.ts';
-
-const NO_BROKER: Broker = {
-  watch: () => undefined,
-  start: async () => undefined,
-  listenTo: async () => undefined,
-  publish: () => undefined,
-  trouble: () => null,
-  stop: async () => undefined,
-};
 
 interface Kept {
   readonly spool: MemorySpool;

@@ -9,21 +9,14 @@ import { serviceMinute } from '../store/clock.ts';
 import { heard, units, view } from '../store/dashboard.ts';
 import { beginGasCheck, endGasCheck, type GasCheck, gasCheck } from '../store/gas-check.ts';
 import { pathOfKeg } from '../store/routes.ts';
+import { NoKeg } from './no-keg.tsx';
 import './lists.css';
 
 /** The gas check of one keg, from "what is it for" to what it found. Made for a phone at the fridge. */
 export function GasCheckPage({ kegId }: { readonly kegId: string }) {
   const keg = view.value.kegs.find((one) => one.kegId === kegId && one.adopted);
   if (keg !== undefined) return <Known keg={keg} />;
-  if (!view.value.known || view.value.connection !== 'live') return <p class="loading">Asking what was last heard.</p>;
-  return (
-    <div class="sheet">
-      <h1>There is no keg “{kegId}”</h1>
-      <p>
-        It was removed, or never heard. <a href="/">See all kegs</a>.
-      </p>
-    </div>
-  );
+  return <NoKeg kegId={kegId} />;
 }
 
 function Known({ keg }: { readonly keg: KegState }) {

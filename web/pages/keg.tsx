@@ -22,21 +22,14 @@ import type { Range } from '../store/range.ts';
 import { gasCheckPathOf } from '../store/routes.ts';
 import { DetailsPart, LearningPart, LogPart, type PartProps, then, thenKept, Unfilled } from './keg-records.tsx';
 import { laterPage } from './later-page.tsx';
+import { NoKeg } from './no-keg.tsx';
 import './keg.css';
 
 /** One keg: may I fill, where it stands, how it got there, and what was done with it. */
 export function KegPage({ kegId }: { readonly kegId: string }) {
   const keg = view.value.kegs.find((one) => one.kegId === kegId);
   if (keg !== undefined) return keg.adopted ? <Known keg={keg} /> : <Unadopted keg={keg} />;
-  if (!view.value.known || view.value.connection !== 'live') return <p class="loading">Asking what was last heard.</p>;
-  return (
-    <div class="sheet">
-      <h1>There is no keg “{kegId}”</h1>
-      <p>
-        It was removed, or never heard. <a href="/">See all kegs</a>.
-      </p>
-    </div>
-  );
+  return <NoKeg kegId={kegId} />;
 }
 
 function Unadopted({ keg }: { readonly keg: KegState }) {

@@ -3,7 +3,8 @@ import type { Batch } from '../../../src/contract/catalogue.ts';
 import type { BatchEntry } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { NumberField, TextField } from '../form/field.tsx';
-import { Trouble, wrongAt } from '../form/trouble.tsx';
+import { Keep } from '../form/keep.tsx';
+import { wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { type DetailFields, detailFields, readDetails } from './entry.ts';
 
@@ -64,13 +65,7 @@ export function BatchDetails({ batch, onChange }: Props) {
             onValue={(extract) => set({ extract })}
           />
         </div>
-        <div class="doing">
-          <button class="btn" type="submit" disabled={entry.busy}>
-            Keep these
-          </button>
-          {entry.done && <span class="note">Kept.</span>}
-        </div>
-        <Trouble trouble={entry.trouble} labels={LABELS} />
+        <Keep entry={entry} labels={LABELS} />
       </form>
     </section>
   );

@@ -5,6 +5,7 @@ import { bandText } from '../../format/outlook.ts';
 import { clockTime } from '../../format/times.ts';
 import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
+import { evenRows } from '../even-rows.ts';
 import { useSize } from '../use-size.ts';
 import { layOutCourse } from './course-layout.ts';
 
@@ -107,9 +108,7 @@ export function courseSentence(
 const MOST_ROWS = 12;
 
 function CourseTable({ running: { course }, units }: Props) {
-  const last = course.time.length - 1;
-  const count = Math.min(MOST_ROWS, course.time.length);
-  const rows = Array.from({ length: count }, (_, index) => Math.round((index * last) / Math.max(1, count - 1)));
+  const rows = evenRows(course.time.length, MOST_ROWS);
   return (
     <details>
       <summary>Show as a table</summary>

@@ -14,6 +14,7 @@ import {
 import type { KegEntry } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { isWrongNumber, NumberField, numberFrom, SelectField, TextField } from '../form/field.tsx';
+import { Keep } from '../form/keep.tsx';
 import { Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { useTrouble } from '../form/use-trouble.ts';
@@ -60,14 +61,9 @@ export function KegForm(props: Props) {
         <div class="fields">
           <KegFields {...props} fields={fields} set={set} trouble={entry.trouble} />
         </div>
-        <div class="doing">
-          <button class="btn" type="submit" disabled={entry.busy}>
-            Keep these
-          </button>
-          {entry.done && <span class="note">Kept.</span>}
+        <Keep entry={entry} labels={LABELS}>
           <Remove onRemove={props.onRemove} name={keg.name} />
-        </div>
-        <Trouble trouble={entry.trouble} labels={LABELS} />
+        </Keep>
       </form>
     </section>
   );

@@ -5,6 +5,7 @@ import type { SiteEntry } from '../../store/actions.ts';
 import type { Trouble as Told } from '../../store/api.ts';
 import { Choice } from '../choice/choice.tsx';
 import { NumberField, numberFrom, TextField } from '../form/field.tsx';
+import { Keep } from '../form/keep.tsx';
 import { Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { useTrouble } from '../form/use-trouble.ts';
@@ -76,13 +77,7 @@ export function SiteForm({ site, zones, barometerKpaAbsolute, onChange }: Props)
             leaves the beer flatter by about {FLATTER[site.units.carbonation]}. So set it, or give Quietkeg a barometer.
           </p>
         )}
-        <div class="doing">
-          <button class="btn main" type="submit" disabled={entry.busy}>
-            Keep these
-          </button>
-          {entry.done && <span class="note">Kept.</span>}
-        </div>
-        <Trouble trouble={entry.trouble} labels={LABELS} />
+        <Keep entry={entry} labels={LABELS} main />
       </form>
     </section>
   );

@@ -3,6 +3,7 @@ import type { WhatIfAnswer } from '../../../src/contract/what-if.ts';
 import { carbonation, carbonationFromVolumes, carbonationNumber, tickText } from '../../format/numbers.ts';
 import { bandText } from '../../format/outlook.ts';
 import { clockTime, timeTicks } from '../../format/times.ts';
+import { evenRows } from '../even-rows.ts';
 import { useSize } from '../use-size.ts';
 import { layOutWhatIf } from './layout.ts';
 
@@ -100,9 +101,7 @@ const MOST_ROWS = 12;
 
 function ForecastTable({ answer: { at, curve }, units, zone }: Props) {
   const atMs = Date.parse(at);
-  const last = curve.hours.length - 1;
-  const count = Math.min(MOST_ROWS, curve.hours.length);
-  const rows = Array.from({ length: count }, (_, index) => Math.round((index * last) / Math.max(1, count - 1)));
+  const rows = evenRows(curve.hours.length, MOST_ROWS);
   return (
     <details>
       <summary>Show as a table</summary>
