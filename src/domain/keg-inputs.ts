@@ -65,7 +65,8 @@ export function freshnessOf({ rhythm, amiss }: Pick<LiveValue, 'rhythm' | 'amiss
 
 /**
  * The inputs of a keg from the newest readings of its probes: calibrated, absolute sensors brought to gauge by the local
- * air pressure. Of several probes of one quantity the one heard last counts.
+ * air pressure. Of several probes of one quantity the one heard last counts, of those with which nothing
+ * is amiss.
  */
 export function collectInputs(
   values: readonly LiveValue[],
@@ -73,7 +74,9 @@ export function collectInputs(
   site: { readonly altitudeM: number; readonly altitudeIsSet: boolean },
   nowMs: number,
 ): KegInput[] {
-  const inputs = values.map((value) => toInput(value, nowMs)).toSorted((a, b) => b.measuredAtMs - a.measuredAtMs);
+  const inputs = values
+    .map((value) => toInput(value, nowMs))
+    .toSorted((a, b) => Number(a.amiss !== null) - Number(b.amiss !== null) || b.measuredAtMs - a.measuredAtMs);
   const newest = [...Map.groupBy(inputs, (input) => input.quantity).values()].flatMap((same) => same.slice(0, 1));
   const barometer = newest.find((input) => input.quantity === 'ambient-pressure') ?? null;
   const ambient = ambientPressure(barometer, batchAltitudeMetres, site);

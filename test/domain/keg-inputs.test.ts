@@ -17,9 +17,21 @@ describe('inputs of a keg', () => {
         measuredAtMs: NOON - 4 * MINUTE,
         ageMs: 4 * MINUTE,
         freshness: 'late',
+        amiss: null,
         limits: { freshForMs: 3 * MINUTE, lateForMs: 12 * MINUTE },
       },
     ]);
+  });
+
+  test('are stale whatever their age while their device is offline', () => {
+    const amiss = { kind: 'offline', sinceMs: NOON - MINUTE } as const;
+    const [input] = inputs({ ...aLiveValue('beer-temperature', 4), amiss });
+    expect(input).toMatchObject({ freshness: 'stale', ageMs: 0, amiss });
+    // Another one, heard earlier, stands in.
+    const probe = aProbe('beer-temperature', { probeId: 'spare', topic: 'spare' });
+    const spare = aLiveValue('beer-temperature', 5, { probe, ageMs: MINUTE });
+    const both = inputs({ ...aLiveValue('beer-temperature', 4), amiss }, spare);
+    expect(both).toMatchObject([{ probeId: 'spare', freshness: 'fresh' }]);
   });
 
   test('a reading a little ahead of our clock has no negative age', () => {

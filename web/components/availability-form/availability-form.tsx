@@ -9,7 +9,7 @@ import { type AvailabilityFields, entryOf, fieldsOf } from './entry.ts';
 
 /** Fields that say themselves what the service refused of them. */
 const LABELS = {
-  '/availability/topic': 'Topic',
+  '/availability/topic': 'Topic of its device',
   '/availability/online': 'When it is there it says',
   '/availability/offline': 'When it is gone it says',
 } as const;

@@ -49,7 +49,6 @@ function Row({ probe, units, old, onRemove, onPlace }: Omit<Props, 'heading' | '
       </span>
       <span class="v">{stale && probe.lastValue !== null ? <s>{text}</s> : text}</span>
       <span class={`a${probe.state === 'late' ? ' late-age' : ''}`}>{ageOf(probe, stale)}</span>
-      {probe.doubted !== null && <p class="doubted note">{doubtedWords(probe.doubted, probe.lastUnit, units)}</p>}
       <details>
         <summary>More</summary>
         <p class="note">
@@ -67,6 +66,7 @@ function Row({ probe, units, old, onRemove, onPlace }: Omit<Props, 'heading' | '
         </button>
         <Trouble trouble={trouble} />
       </details>
+      {probe.doubted !== null && <p class="doubted note">{doubtedWords(probe.doubted, probe.lastUnit, units)}</p>}
     </li>
   );
 }
