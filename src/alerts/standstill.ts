@@ -58,14 +58,18 @@ function hoursOf(trend: Trend): readonly Hour[] {
 function isRestless(hours: readonly Hour[]): boolean {
   const step = finestStep(hours);
   if (step === null) return false;
-  const inner = hours.slice(1, -1);
-  const trembling = inner.filter(({ min, max }, index) => {
-    const before = hours[index]?.mean ?? 0;
-    const after = hours[index + 2]?.mean ?? 0;
-    return max - min - Math.abs(after - before) / 2 > step / 2 + ROUNDING;
-  });
-  const levels = new Set(trembling.map(({ min }) => min));
-  return trembling.length >= TREMBLING_SHARE * inner.length && levels.size >= TREMBLING_LEVELS;
+  let judged = 0;
+  let trembling = 0;
+  const levels = new Set<number>();
+  for (const [index, { min, max }] of hours.entries()) {
+    const [before, after] = [hours[index - 1], hours[index + 1]];
+    if (before === undefined || after === undefined) continue;
+    judged += 1;
+    if (max - min - Math.abs(after.mean - before.mean) / 2 <= step / 2 + ROUNDING) continue;
+    trembling += 1;
+    levels.add(min);
+  }
+  return trembling >= TREMBLING_SHARE * judged && levels.size >= TREMBLING_LEVELS;
 }
 
 /** The least difference between two values that it gave; null if it gave one only. */

@@ -247,6 +247,7 @@ describe('an implausible probe', () => {
     ['in a steady fridge', () => [4, 4]],
     ['while it cooled', (before) => [halves(4 + (before - 72) / 6), halves(4 + (before - 72.25) / 6)]],
     ['while it trembled between two of its steps', (before) => (Math.sin(before * 9) > 0 ? [4, 4.5] : [4, 4])],
+    ['at another value', (before) => (before > 72 ? [5, 5] : [4, 4])],
     ['now and then', (before) => (before % 5 < 0.25 ? [4, 4.5] : [4.5, 4.5])],
   ])('but not one that steps by half a degree, %s before', (_when, at) => {
     expect(say('beer-temperature', past(190, 72, at)).finding).not.toBe('holds');
