@@ -47,6 +47,7 @@ import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
+import { planning } from './compose-plan.ts';
 import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
 import type { Settings } from './config/schema.ts';
 import { startDemo } from './demo.ts';
@@ -217,12 +218,14 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     breathe,
     onOutput: (kegId) => monitor.reconsider(kegId),
   });
+  const fillPlans = planning({ database, register, estimates, probes, clock, log });
   const listening = new Listening(journal);
   const known = { register, probes, listening, clock, log };
   const changing = changes(known);
   const { canary, heartbeat } = watching({ settings, clock, log, broker, store, outbox, writer: () => writer });
   const alerts = alertParts({ journal, ...known, store, health: () => services.health(), breathe, tell });
-  const monitor: Monitor = new Monitor({ clock, register, probes, feed, watch: alerts.watch, journal, estimates });
+  const seen = { clock, register, probes, feed, watch: alerts.watch };
+  const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
     estimates.accept(readings);
@@ -239,6 +242,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     listening,
     ...questions({ register, probes, store, estimates, delivery, clock, verdicts: journal }),
     estimates,
+    fillPlans,
     channels,
     ...changing,
     ...transfers({ register, store, clock, accept }),

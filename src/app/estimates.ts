@@ -1,6 +1,7 @@
 import type { Batch, Keg } from '../domain/catalogue.ts';
 import { stepStart } from '../domain/clean/step.ts';
 import type { KegLearning } from '../domain/estimate/learning.ts';
+import type { HoursAhead } from '../domain/estimate/types.ts';
 import type { EstimatePoint } from '../domain/estimate-point.ts';
 import { kegFactsAt } from '../domain/keg-facts.ts';
 import type { KegTrack } from '../domain/keg-track.ts';
@@ -153,6 +154,10 @@ export class Estimates implements KegEstimates {
 
   fork(kegId: string): RunningEstimate | null {
     return this.#ofKeg(kegId)?.track?.fork() ?? null;
+  }
+
+  coolingConstant(kegId: string): HoursAhead | null {
+    return this.#ofKeg(kegId)?.track?.coolingConstant() ?? null;
   }
 
   async history(batchId: string, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]> {

@@ -1,5 +1,6 @@
 import type { Batch, Keg } from '../domain/catalogue.ts';
 import type { KegLearning } from '../domain/estimate/learning.ts';
+import type { HoursAhead } from '../domain/estimate/types.ts';
 import type { EstimatePoint } from '../domain/estimate-point.ts';
 import type { RunningEstimate, TrackOutput } from '../domain/keg-track-types.ts';
 import type { Notice } from '../domain/notices/notice.ts';
@@ -14,6 +15,8 @@ export interface KegEstimates {
   notices(kegId: string): readonly Notice[];
   /** The estimate at that step, to let run ahead by itself; null as above, or where the gas's share of CO2 is unknown. */
   fork(kegId: string): RunningEstimate | null;
+  /** How fast the keg follows its fridge (h); null: never seen. */
+  coolingConstant(kegId: string): HoursAhead | null;
   /** What was said of a batch, every quarter of an hour, over fromMs <= time < toMs, in order of time. */
   history(batchId: string, fromMs: number, toMs: number): Promise<readonly EstimatePoint[]>;
   /** What a keg's past batches taught of it, and the batch that did; null: nothing yet. */

@@ -11,6 +11,7 @@ import type { GapJournal, VerdictJournal } from '../ports/journal.ts';
 import type { AlertWatch } from './alert-watch.ts';
 import type { ProbeReading } from './decode.ts';
 import type { Feed } from './feed.ts';
+import type { FillPlans } from './fill-plans.ts';
 import type { KegEstimates } from './keg-estimates.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { presentState } from './present.ts';
@@ -29,6 +30,7 @@ export interface MonitorOptions {
   readonly watch: AlertWatch;
   readonly journal: VerdictJournal & Pick<GapJournal, 'gapMarks'>;
   readonly estimates: Pick<KegEstimates, 'output' | 'notices' | 'isPending'>;
+  readonly fillPlans: Pick<FillPlans, 'planned'>;
 }
 
 /** Computes the state of every keg from what is heard and entered: soon after each change, and once a second. */
@@ -138,7 +140,7 @@ export class Monitor {
   }
 
   #stateOf(keg: Keg, adopted: boolean, nowMs: number): contract.KegState {
-    const { register, probes, estimates, journal } = this.#options;
+    const { register, probes, estimates, journal, fillPlans } = this.#options;
     const site = register.site();
     const events = register.eventsOf(keg);
     const facts = kegFactsAt(events, nowMs);
@@ -157,8 +159,9 @@ export class Monitor {
     const gasCheck = runningCheck(events, nowMs);
     const passed = this.#verdicts.passed(keg.kegId);
     const holes = journal.gapMarks(nowMs - STEADY_MS, nowMs);
+    const planned = batch === null ? null : fillPlans.planned(keg.kegId);
     const state = kegState(
-      { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, notices, holes, passed },
+      { keg, adopted, site, supply, batch, facts, inputs, outlook, gasCheck, notices, holes, passed, planned },
       nowMs,
     );
     const pending = adopted && estimates.isPending(keg.kegId);

@@ -15,7 +15,10 @@ export type RefusalCode =
   | 'still-in-use'
   | 'estimate-missing'
   | 'batch-open'
-  | 'probe-conflict';
+  | 'probe-conflict'
+  | 'plan-unknown'
+  | 'plan-refused'
+  | 'calendar-unknown';
 
 /** Something a person asked for that cannot be done, with what to do instead. */
 export interface Refusal {

@@ -18,7 +18,7 @@ import { readSample } from '../domain/sample.ts';
 import type { Subject } from '../domain/topic.ts';
 import type { VerdictBasis } from '../domain/verdict/basis.ts';
 import type { CheckName } from '../domain/verdict/check.ts';
-import { judge } from '../domain/verdict/judge.ts';
+import { judge, type Verdict } from '../domain/verdict/judge.ts';
 import { DEFAULT_LIMITS } from '../domain/verdict/limits.ts';
 import { dissolvedOutlook } from '../domain/verdict/outlook.ts';
 import { dimensionOf } from '../physics/units.ts';
@@ -83,7 +83,7 @@ interface Arrived {
 /** Feeds values in order of arrival through the pipeline and says, at whole steps of `everyMs`, what was known then. */
 export class Replay {
   readonly #options: ReplayOptions;
-  readonly #events: readonly KegEvent[];
+  #events: readonly KegEvent[];
   readonly #track: KegTrack;
   readonly #clock = new ArrivalClock<Arrived>();
   readonly #clocks = new Map<string, ClockWatch>();
@@ -123,6 +123,31 @@ export class Replay {
       if (reading !== null) this.#track.accept(reading);
     }
     return { ok: true, lines };
+  }
+
+  /** Something done now, which no folder told: for whoever acts on what is said. Nothing that lies before now. */
+  enter(event: KegEvent): void {
+    if (this.#nowMs !== null && event.atMs < this.#nowMs) {
+      throw new ReplayTimeError(
+        'an entry lies before what was replayed already; enter it with the others at the start',
+      );
+    }
+    this.#events = inOrder([...this.#events, event]);
+  }
+
+  /** Limits of its verdicts. */
+  readonly limits = DEFAULT_LIMITS;
+
+  /** The entries up to now. */
+  get entered(): readonly KegEvent[] {
+    return this.#events.slice(0, this.#entered);
+  }
+
+  /** All that is said at a moment that was reached, with its verdict; null before the filling. */
+  stand(atMs: number): { readonly output: TrackOutput; readonly verdict: Verdict } | null {
+    this.#enterUntil(atMs);
+    const output = this.#track.output(atMs);
+    return output === null ? null : { output, verdict: judge(basisOf(output, this.#options.kegId, this.entered)) };
   }
 
   #probeOf({ quantity, probeId }: ReplayValue): Probe {

@@ -144,6 +144,7 @@ export class Service {
     // By a wrong clock everything is stale, and nothing would be learned of it.
     if (clockWatch.isTrusted()) {
       this.#step('the estimate', () => estimates.tick());
+      this.#step('the fill plans', () => services.fillPlans.tick());
       this.#step('the monitor', () => monitor.tick());
       this.#step('remembering to be alive', () => delivery.tick(ingest.ledger()));
     }

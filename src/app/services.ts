@@ -5,6 +5,7 @@ import type { Channels } from './channels.ts';
 import type { CurveQuery } from './curve.ts';
 import type { Devices } from './devices.ts';
 import type { Feed } from './feed.ts';
+import type { FillPlans } from './fill-plans.ts';
 import type { GasChecks } from './gas-check.ts';
 import type { KegChanges } from './keg-changes.ts';
 import type { KegEstimates } from './keg-estimates.ts';
@@ -55,6 +56,7 @@ export interface Services {
   readonly whatIf: WhatIf;
   readonly learning: Learning;
   readonly gasChecks: GasChecks;
+  readonly fillPlans: FillPlans;
   readonly placeChanges: PlaceChanges;
   readonly kegChanges: KegChanges;
   readonly probeChanges: ProbeChanges;

@@ -4,12 +4,14 @@ import { nearest } from '../config/suggest.ts';
 import { SITUATIONS } from '../simulate/situations/catalogue.ts';
 import { describeFlags, type Flag, parseArguments, UsageError } from './arguments.ts';
 import { EXIT, type PlainIo } from './command.ts';
+import { evaluatePlans } from './evaluate-plans.ts';
 import { runSituation } from './evaluate-run.ts';
 import { wholeNumber } from './replay.ts';
 
 const FLAGS: readonly Flag[] = [
   { flag: '--seeds', value: 'NUMBER', description: 'Kegs to simulate of each situation; usually 1.' },
   { flag: '--situations', value: 'NAMES', description: 'Only these, with commas between; usually all.' },
+  { flag: '--plans', value: null, description: 'Try fill plans instead, on so many kegs as there are seeds.' },
   { flag: '--json', value: null, description: 'Print the numbers as JSON.' },
   { flag: '--help', value: null, description: 'Show this.' },
 ];
@@ -38,6 +40,7 @@ export async function evaluateCommand(
   }
   if (rest[0] !== undefined) throw new UsageError(`${rest[0]} is not understood; see --help`);
   const seeds = wholeNumber('--seeds', flags.get('--seeds') ?? '1', SEEDS_MAX);
+  if (flags.has('--plans')) return evaluatePlans(seeds, flags.has('--json'), io);
   const situations = situationsNamed(flags.get('--situations') ?? null);
   const runs: ScoredRun[] = [];
   for (const situation of situations) {

@@ -9,6 +9,7 @@ export * from './event.ts';
 export * from './gas-check.ts';
 export * from './learning.ts';
 export * from './live.ts';
+export * from './plan.ts';
 export * from './problem.ts';
 export * from './replay.ts';
 export * from './state.ts';

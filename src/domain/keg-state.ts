@@ -7,7 +7,7 @@ import { type Ambient, ambientPressure, type KegInput } from './keg-inputs.ts';
 import type { TrackOutput } from './keg-track-types.ts';
 import type { Notice } from './notices/notice.ts';
 import type { Quantity } from './quantity.ts';
-import { usable } from './verdict/basis.ts';
+import { type PlannedFill, usable } from './verdict/basis.ts';
 import type { CheckName } from './verdict/check.ts';
 import { judge, type Verdict } from './verdict/judge.ts';
 import { limitsWith } from './verdict/limits.ts';
@@ -55,6 +55,8 @@ export interface KegSituation {
   readonly holes: readonly GapMark[];
   /** Checks that passed when last judged. */
   readonly passed: ReadonlySet<CheckName>;
+  /** The fill that is planned for it next; null: none. */
+  readonly planned: PlannedFill | null;
 }
 
 /** Computes all that is said of a keg now. A value that has grown stale is shown with its age, but nothing rests on it. */
@@ -88,6 +90,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     gasCheckRuns: gasCheck !== null,
     limits: limitsWith(batch?.limits ?? {}),
     passed: situation.passed,
+    planned: situation.planned,
     nowMs,
   };
   return {

@@ -59,6 +59,11 @@ export class CoolingTrack {
     return watch.hoursUntil(goalC, nowMs);
   }
 
+  /** The keg's time constant by what was last asked about (h); null: nothing was, or nothing is known. */
+  timeConstant(): HoursAhead | null {
+    return this.#course?.watch.timeConstant() ?? null;
+  }
+
   #beerC(startMs: number): number | null {
     return this.#inputs.step(startMs, 0, true).beerC;
   }

@@ -1,6 +1,7 @@
 import type { ClosedKegs } from './estimate/closed-kegs.ts';
 import type { KegLearning } from './estimate/learning.ts';
 import type { Prospect, ProspectConditions } from './estimate/prospect.ts';
+import type { ScoutRun } from './estimate/scouts.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './estimate/types.ts';
 import type { Target } from './keg-facts.ts';
 import type { Newest } from './keg-track-inputs.ts';
@@ -41,6 +42,8 @@ export interface RunningEstimate {
   prospect(conditions: ProspectConditions): Prospect;
   /** A few of the kegs that this one could be, with the gas closed now: what a check would show if they were it. */
   closedKegs(choice: { readonly count: number; readonly seed: number; readonly shakeS: number }): ClosedKegs;
+  /** A few of the kegs that this one could be, equally likely, to lead them along ways that somebody wants to try. */
+  scouts(count: number, ambientKpaAbsolute: number): ScoutRun;
   /** One like it that goes on by itself; cheaper than a snapshot. */
   copy(): RunningEstimate;
   /** What the batch has taught of the keg so far. */
@@ -52,6 +55,8 @@ export interface RunningEstimate {
 export interface CoolingWatch {
   observe(atMs: number, beerC: number): void;
   hoursUntil(goalC: number, nowMs: number): HoursAhead | null;
+  /** How fast this keg follows its fridge: time constant (h) with its 90 % range; null: nothing measured yet. */
+  timeConstant(): HoursAhead | null;
 }
 
 /** Begins estimates and takes them up again where a snapshot left them. */

@@ -2,7 +2,7 @@ import { airPressureAtAltitude } from '../physics/atmosphere.ts';
 import { metres } from '../physics/units.ts';
 import { STEP_MS, stepStart } from './clean/step.ts';
 import type { KegLearning } from './estimate/learning.ts';
-import type { DissolvedEstimate, StepEvent } from './estimate/types.ts';
+import type { DissolvedEstimate, HoursAhead, StepEvent } from './estimate/types.ts';
 import { inOrder, type KegEvent } from './event.ts';
 import { kegFactsAt } from './keg-facts.ts';
 import { CoolingTrack } from './keg-track-cooling.ts';
@@ -114,6 +114,11 @@ export class KegTrack {
   learning(): KegLearning | null {
     this.#redo();
     return this.#held.estimate?.learning() ?? null;
+  }
+
+  /** How fast this keg follows its fridge (h); null: never seen cooling since the track began. */
+  coolingConstant(): HoursAhead | null {
+    return this.#cooling.timeConstant();
   }
 
   /** An estimate that goes on by itself from the last step; null while the keg is empty or nothing can be estimated. */

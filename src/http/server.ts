@@ -21,6 +21,7 @@ import { gasCheckRoutes } from './routes/gas-check.ts';
 import { healthRoutes } from './routes/health.ts';
 import { kegRoutes } from './routes/kegs.ts';
 import { learningRoutes } from './routes/learning.ts';
+import { planRoutes } from './routes/plans.ts';
 import { probeRoutes } from './routes/probes.ts';
 import type { Api } from './routes/route.ts';
 import { ruleRoutes } from './routes/rules.ts';
@@ -95,6 +96,7 @@ export async function buildServer({
         whatIfRoutes,
         gasCheckRoutes,
         learningRoutes,
+        planRoutes,
         transferRoutes,
         deliveryRoutes,
       ])

@@ -159,6 +159,7 @@ describe('a view of a keg', () => {
         notices: [],
         holes: [],
         passed: new Set(),
+        planned: null,
       },
       NOON,
     );

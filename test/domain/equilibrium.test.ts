@@ -30,6 +30,7 @@ function stateOf(values: readonly LiveValue[], { altitudeM = 0, co2Ratio = 1 as 
       notices: [],
       holes: [],
       passed: new Set(),
+      planned: null,
     },
     NOON,
   );

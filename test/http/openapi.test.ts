@@ -90,7 +90,7 @@ describe('the document', () => {
         ({ method, operation }) => ['put', 'post', 'patch'].includes(method) && operation.requestBody === undefined,
       )
       .map(({ method, path }) => `${method} ${path}`);
-    expect(without).toEqual(['post /api/v1/alerts/{id}/acknowledgement']);
+    expect(without).toEqual(['post /api/v1/alerts/{id}/acknowledgement', 'post /api/v1/plans/calendar']);
   });
 
   test('refers only to what is there', () => {

@@ -55,6 +55,10 @@ export class RecordedEstimate implements RunningEstimate {
   hoursUntilAbove = () => 33;
   forecast = () => [];
 
+  scouts(): never {
+    throw new Error('a recorded estimate leads no scouts; use the real one');
+  }
+
   prospect() {
     return { course: [], insideIn: null, insideProbability: 0, passingProbability: 0, passingHours: null };
   }
@@ -92,6 +96,7 @@ export function recordedModel(
       return {
         observe: (_atMs, beerC) => fed.push(beerC),
         hoursUntil: () => ({ hours: fed.length, lowHours: 0, highHours: 0 }),
+        timeConstant: () => ({ hours: fed.length, lowHours: 0, highHours: 0 }),
       };
     },
   };

@@ -5,6 +5,7 @@ import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sq
 import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-journal.ts';
+import { SqlitePlanStore } from '../../src/adapters/sqlite/sqlite-plan-store.ts';
 import type { Episode as KeptEpisode } from '../../src/alerts/episode.ts';
 import { alertParts } from '../../src/app/alert-parts.ts';
 import { BrokerWatch } from '../../src/app/broker-watch.ts';
@@ -16,6 +17,7 @@ import { EstimateArchive } from '../../src/app/estimate-archive.ts';
 import { estimateModel } from '../../src/app/estimate-model.ts';
 import { Estimates } from '../../src/app/estimates.ts';
 import { Feed } from '../../src/app/feed.ts';
+import { FillPlans } from '../../src/app/fill-plans.ts';
 import { GasChecks } from '../../src/app/gas-check.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
 import { KegExport } from '../../src/app/keg-export.ts';
@@ -117,7 +119,9 @@ export class World {
     const { brokerWatch } = this;
     this.delivery = new Delivery({ clock, journal, brokerWatch, brokerElsewhere: true });
     const { watch } = alerts;
-    const monitor: Monitor = new Monitor({ clock, register, probes, feed, watch, journal, estimates });
+    const fillPlans = this.#newFillPlans(register, probes);
+    const seen = { clock, register, probes, feed, watch };
+    const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans });
     const nowMs = () => clock.nowMs();
     this.services = {
       register,
@@ -135,6 +139,7 @@ export class World {
         marks: this.delivery.marks.bind(this.delivery),
       }),
       estimates,
+      fillPlans,
       learning: new Learning(register, estimates, clock),
       ...this.#forecasts(register, probes, nowMs),
       channels: this.#newChannels(register),
@@ -169,6 +174,13 @@ export class World {
   #newId(): string {
     this.#ids += 1;
     return `id-${this.clock.nowMs()}-${this.#ids}`;
+  }
+
+  #newFillPlans(register: Register, probes: LiveProbes): FillPlans {
+    const { clock, estimates, database } = this;
+    const newId = () => this.#newId();
+    const store = new SqlitePlanStore(database);
+    return new FillPlans({ register, estimates, probes, store, clock, newId, log: this.log.log });
   }
 
   #newOutbox(register: Register): Outbox {

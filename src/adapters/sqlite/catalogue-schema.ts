@@ -71,6 +71,8 @@ const STEPS: readonly string[] = [
      keg_id text not null, at_ms integer not null, body text not null, primary key (keg_id, at_ms)
    ) strict, without rowid`,
   'alter table probe add column availability text',
+  // Fill plans as JSON, and in a row of its own the key of their calendar.
+  'create table fill_plan (plan_id text primary key, body text not null) strict',
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

@@ -54,6 +54,8 @@ export interface CoolingEstimate {
   observe(atMs: number, beerC: number): void;
   /** Hours from `nowMs` until the beer is at the goal; null: never, as far as can be told, or unknown. 0: it is. */
   hoursUntil(goalC: number, nowMs: number): HoursAhead | null;
+  /** The keg's time constant (h) with its 90 % range; null: nothing measured yet. */
+  timeConstant(): HoursAhead | null;
 }
 
 /**
@@ -72,6 +74,7 @@ export function createCoolingEstimate(
       kept = withReading(kept, atMs, beerC);
     },
     hoursUntil: (goalC, nowMs) => hoursUntil(kept, goalC, nowMs),
+    timeConstant: () => timeConstant(kept),
   };
 }
 
@@ -223,6 +226,15 @@ function hoursUntil(kept: Kept, goalC: number, nowMs: number): HoursAhead | null
     lowHours: Math.max(0, hours - 1.645 * spread.low),
     highHours: Math.min(LONGEST_H, hours + 1.645 * spread.high),
   };
+}
+
+function timeConstant(kept: Kept): HoursAhead | null {
+  const [first] = kept.bins;
+  if (first === undefined || kept.sinceMs === null) return null;
+  const { values, covariance } = bestLaw(kept, kept.sinceMs, first.beerC);
+  const spread = Math.exp(1.645 * Math.sqrt(covariance[2][2]));
+  const hours = Math.exp(values[2]);
+  return { hours, lowHours: hours / spread, highHours: hours * spread };
 }
 
 /** Hours from the beginning of the cooling to the goal; null: never. */

@@ -24,6 +24,7 @@ import { drawLearnt, type KegLearning, learningOf } from './learning.ts';
 import { drawCloud, drawHeld, LEAK_PRIOR, vesselOf, zeroSpread } from './priors.ts';
 import { type Prospect, type ProspectConditions, prospectOf } from './prospect.ts';
 import { weightedQuantiles } from './quantiles.ts';
+import { type ScoutRun, scoutRun } from './scouts.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './types.ts';
 import { settle, walk } from './walk.ts';
 
@@ -239,6 +240,11 @@ export class Estimator {
   /** What comes of constant conditions, with how likely it gets into a window and past it. */
   prospect(conditions: ProspectConditions): Prospect {
     return prospectOf(this.#cloud, this.#weights, this.#course, conditions);
+  }
+
+  /** A few of the kegs that this one could be, to lead them along ways that somebody wants to try. */
+  scouts(count: number, ambientKpaAbsolute: number): ScoutRun {
+    return scoutRun(this.#cloud, this.#weights, this.#course, count, ambientKpaAbsolute);
   }
 
   /** A few of the kegs that this one could be, with the gas closed now: what a check would show if they were it. */

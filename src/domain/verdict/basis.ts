@@ -56,7 +56,16 @@ export interface VerdictBasis {
   readonly limits: VerdictLimits;
   /** Checks that passed when last judged: they pass a little beyond their limits too, so that none flickers. */
   readonly passed: ReadonlySet<CheckName>;
+  /** The fill that is planned next; null or left out: none. */
+  readonly planned?: PlannedFill | null;
   readonly nowMs: number;
+}
+
+/** What a verdict must know of a planned fill. */
+export interface PlannedFill {
+  readonly endsAtMs: number;
+  /** When the plan turns the pressure down; null: it does not. */
+  readonly turnsDownAtMs: number | null;
 }
 
 /** The input if it can still be relied on: fresh or late, not stale. */
