@@ -27,6 +27,7 @@ try {
     ['now', ''],
     ...kegs.map((kegId): [string, string] => [`keg-${kegId}`, `kegs/${kegId}`]),
     ...kegs.map((kegId): [string, string] => [`gas-check-${kegId}`, `kegs/${kegId}/gas-check`]),
+    ...kegs.map((kegId): [string, string] => [`plan-${kegId}`, `kegs/${kegId}/plan`]),
     ['batches', 'batches'],
     ...(await batchIds(address)).map((batchId): [string, string] => [`batch-${batchId}`, `batches/${batchId}`]),
     ['probes', 'probes'],

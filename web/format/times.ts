@@ -86,7 +86,8 @@ export function dayOfYear(atMs: number, nowMs: number, zone: string): string {
   return year(atMs) === year(nowMs) ? dayAndMonth(atMs, zone) : `${dayAndMonth(atMs, zone)} ${year(atMs)}`;
 }
 
-const dayKey = (atMs: number, zone: string): string =>
+/** The same for all moments of a day, whatever it is called. */
+export const dayKey = (atMs: number, zone: string): string =>
   format(zone, { year: 'numeric', month: '2-digit', day: '2-digit' }).format(atMs);
 
 /** How far the zone's wall clock is ahead of UTC at an instant. */

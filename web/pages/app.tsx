@@ -11,6 +11,7 @@ import { NowPage } from './now.tsx';
 
 const keg = laterPage(async () => (await import('./keg.tsx')).KegPage);
 const gasCheck = laterPage(async () => (await import('./gas-check.tsx')).GasCheckPage);
+const plan = laterPage(async () => (await import('./fill-plan.tsx')).FillPlanPage);
 const batches = laterPage(async () => (await import('./batches.tsx')).BatchesPage);
 const batch = laterPage(async () => (await import('./batch.tsx')).BatchPage);
 const probes = laterPage(async () => (await import('./probes.tsx')).ProbesPage);
@@ -22,7 +23,7 @@ const FETCH_AHEAD_MS = 4_000;
 /** Fetches the other pages while Quietkeg is reached: they must open when it no longer is. */
 export function fetchOtherPages(): void {
   later(FETCH_AHEAD_MS, () => {
-    for (const page of [keg, gasCheck, batches, batch, probes, alerts, settings]) page.fetch().catch(() => {});
+    for (const page of [keg, gasCheck, plan, batches, batch, probes, alerts, settings]) page.fetch().catch(() => {});
   });
 }
 
@@ -62,6 +63,8 @@ function Page() {
       return <keg.Page key={here.kegId} kegId={here.kegId} />;
     case 'gas-check':
       return <gasCheck.Page key={here.kegId} kegId={here.kegId} />;
+    case 'plan':
+      return <plan.Page key={here.kegId} kegId={here.kegId} />;
     case 'batches':
       return <batches.Page />;
     case 'batch':
@@ -97,6 +100,8 @@ function pageTitle(): string {
       return nameOf(here.kegId);
     case 'gas-check':
       return `Gas check, ${nameOf(here.kegId)}`;
+    case 'plan':
+      return `Bottles from ${nameOf(here.kegId)}`;
     case 'batches':
       return 'Batches';
     case 'batch':

@@ -19,7 +19,7 @@ import { clockAheadMs, serviceMinute, serviceNow } from '../store/clock.ts';
 import { heard, supplies, units, view, zone } from '../store/dashboard.ts';
 import { type KegHistory, kegHistory } from '../store/keg-history.ts';
 import type { Range } from '../store/range.ts';
-import { gasCheckPathOf } from '../store/routes.ts';
+import { gasCheckPathOf, planPathOf } from '../store/routes.ts';
 import { DetailsPart, LearningPart, LogPart, type PartProps, then, thenKept, Unfilled } from './keg-records.tsx';
 import { laterPage } from './later-page.tsx';
 import { NoKeg } from './no-keg.tsx';
@@ -85,6 +85,7 @@ function Known({ keg }: { readonly keg: KegState }) {
           {...(keg.batchId === null || keg.gasCheck !== null ? {} : { gasCheckPath: gasCheckPathOf(keg.kegId) })}
         />
         <CurvePart keg={keg} history={history} />
+        {keg.batchId !== null && <PlanPart keg={keg} />}
         {keg.batchId !== null && <WhatIfPart keg={keg} history={history} />}
         {keg.batchId !== null && <LimitsPart key={keg.batchId} batchId={keg.batchId} />}
         <div class="records">
@@ -220,6 +221,20 @@ function WhatIfPart({ keg, history }: PartProps) {
           Try another temperature or pressure
         </button>
       )}
+    </section>
+  );
+}
+
+/** The way to the page that works back from an hour. */
+function PlanPart({ keg }: { readonly keg: KegState }) {
+  return (
+    <section class="part to-plan" aria-labelledby="h-to-plan">
+      <header>
+        <h2 id="h-to-plan">Bottles</h2>
+      </header>
+      <a class="btn" href={planPathOf(keg.kegId)}>
+        Plan a fill
+      </a>
     </section>
   );
 }

@@ -2,6 +2,7 @@ export type Route =
   | { readonly page: 'now' }
   | { readonly page: 'keg'; readonly kegId: string }
   | { readonly page: 'gas-check'; readonly kegId: string }
+  | { readonly page: 'plan'; readonly kegId: string }
   | { readonly page: 'batches' }
   | { readonly page: 'batch'; readonly batchId: string }
   | { readonly page: 'probes' }
@@ -9,6 +10,8 @@ export type Route =
   | { readonly page: 'settings' }
   | { readonly page: 'nowhere'; readonly path: string };
 
+/** Pages of a keg below its own. */
+const KEG_PAGES = ['gas-check', 'plan'] as const;
 const LISTS = ['batches', 'probes', 'alerts', 'settings'] as const;
 
 /** What an address shows. The service answers all of these with the same page. */
@@ -16,8 +19,9 @@ export function routeOf(path: string): Route {
   const parts = path.split('/').filter((part) => part !== '');
   const [first, second, third] = parts;
   if (first === undefined) return { page: 'now' };
-  const ofKeg = parts.length === 2 ? 'keg' : parts.length === 3 && third === 'gas-check' ? 'gas-check' : null;
-  if (first === 'kegs' && second !== undefined && ofKeg !== null) {
+  const below = KEG_PAGES.find((page) => page === third);
+  const ofKeg = parts.length === 2 ? 'keg' : parts.length === 3 ? below : undefined;
+  if (first === 'kegs' && second !== undefined && ofKeg !== undefined) {
     const kegId = decoded(second);
     return kegId === null ? { page: 'nowhere', path } : { page: ofKeg, kegId };
   }
@@ -33,6 +37,7 @@ export function routeOf(path: string): Route {
 export const pathOfKeg = (kegId: string): string => `/kegs/${encodeURIComponent(kegId)}`;
 export const pathOfBatch = (batchId: string): string => `/batches/${encodeURIComponent(batchId)}`;
 export const gasCheckPathOf = (kegId: string): string => `${pathOfKeg(kegId)}/gas-check`;
+export const planPathOf = (kegId: string): string => `${pathOfKeg(kegId)}/plan`;
 
 function decoded(text: string): string | null {
   try {
