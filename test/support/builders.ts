@@ -122,7 +122,7 @@ export interface BasisChange {
   /** Further values, heard just now. */
   readonly further?: readonly LiveValue[];
   readonly rest?: Partial<
-    Pick<VerdictBasis, 'coldIn' | 'steadiness' | 'holes' | 'gasCheckRuns' | 'limits' | 'passed' | 'units'>
+    Pick<VerdictBasis, 'coldIn' | 'steadiness' | 'holes' | 'gasCheckRuns' | 'limits' | 'passed' | 'planned' | 'units'>
   >;
 }
 

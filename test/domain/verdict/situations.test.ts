@@ -128,7 +128,45 @@ const OF_WHAT_COMES: readonly Row[] = [
     'act',
     /^Turn the regulator/,
   ],
+  [
+    'passes its top before the fill that is planned is over',
+    { ...dissolved({ passesTopInHours: 20 }), kpaGauge: 78, rest: { planned: planned(30) } },
+    'act',
+    /^Turn the regulator/,
+    ['overcarbonation-risk', 'act'],
+  ],
+  [
+    'passes its top after the fill that is planned, which is soon',
+    { ...dissolved({ passesTopInHours: 6 }), kpaGauge: 78, rest: { planned: planned(2) } },
+    'ready',
+    READY,
+    ['overcarbonation-risk', 'pass'],
+  ],
+  [
+    'passes its top before the fill, but is turned down in time by the plan',
+    { ...dissolved({ passesTopInHours: 20 }), kpaGauge: 78, rest: { planned: planned(30, 10) } },
+    'ready',
+    READY,
+    ['overcarbonation-risk', 'pass'],
+  ],
+  [
+    'is turned down too late by the plan',
+    { ...dissolved({ passesTopInHours: 6 }), kpaGauge: 78, rest: { planned: planned(30, 10) } },
+    'act',
+    /^Turn the regulator/,
+  ],
+  [
+    'should have been turned down by the plan',
+    { ...dissolved({ passesTopInHours: 6 }), kpaGauge: 78, rest: { planned: planned(30, -1) } },
+    'act',
+    /^Turn the regulator/,
+  ],
 ];
+
+/** A planned fill that ends in so many hours, and turns the pressure down in so many. */
+function planned(endsInH: number, downInH: number | null = null) {
+  return { endsAtMs: NOON + endsInH * HOUR, turnsDownAtMs: downInH === null ? null : NOON + downInH * HOUR };
+}
 
 const OF_TEMPERATURE: readonly Row[] = [
   ['at its limit', { beerC: 2.2, kpaGauge: 63 }, 'ready', READY],
