@@ -1,3 +1,4 @@
+import { at } from '../estimate/cloud.ts';
 import type { HoursAhead } from '../estimate/types.ts';
 
 /** How the beer is now and how its fridge treats it. */
@@ -62,11 +63,11 @@ export function coldWay(basis: ColdBasis): ColdWay {
   const stays = isCold && !moving;
   const lowEnough = fridgeC !== null && fridgeC + offset <= goalC - LOW_ENOUGH_K;
   const setC = stays || lowEnough ? null : colder;
-  const endC = stays ? beerC : (setC ?? fridgeC ?? goalC) + offset;
+  const endC = stays ? beerC : (lowEnough ? fridgeC : colder) + offset;
   const tauH = basis.cooling ?? unseen(basis.litres);
   const times = spread(tauH, endC).map(([tau, end]) => hoursTo(beerC, end, limitC, tau));
-  const sorted = times.toSorted((a, b) => a - b);
-  const pick = (share: number) => Math.min(LONGEST_H, sorted[Math.floor(share * sorted.length)] ?? LONGEST_H);
+  const sorted = Float64Array.from(times).sort();
+  const pick = (share: number) => Math.min(LONGEST_H, at(sorted, Math.floor(share * sorted.length)));
   return {
     setC,
     endC,

@@ -3,6 +3,7 @@
  * higher one for a while, with or without a gas check on the way that tells how far it has come. Every way is tried on kegs
  * that this one could be.
  */
+import { at } from '../estimate/cloud.ts';
 import type { ScoutRun } from '../estimate/scouts.ts';
 
 export interface GasBasis {
@@ -126,12 +127,11 @@ function leadGently(run: ScoutRun, basis: GasBasis, fromH: number): void {
   lead(run, basis, raiseH, basis.hours, basis.servingKpa);
 }
 
-/** From how many hours before the hour on turns lie how far apart (h): farther off it matters less. */
-const TURNS = [
-  { beforeH: 48, everyH: 3 },
-  { beforeH: 120, everyH: 6 },
-  { beforeH: Number.POSITIVE_INFINITY, everyH: 12 },
-] as const;
+/** How far apart turns lie (h): farther off it matters less. */
+function turnEveryH(beforeH: number): number {
+  if (beforeH < 48) return 3;
+  return beforeH < 120 ? 6 : 12;
+}
 /** How far a turn is shifted to when somebody is up (h). */
 const SHIFTS = [0, 1, -1, 2, -2, 3, -3, 4, -4, 5, 6, 7, 8] as const;
 
@@ -141,14 +141,10 @@ const SHIFTS = [0, 1, -1, 2, -2, 3, -3, 4, -4, 5, 6, 7, 8] as const;
  */
 function turns(basis: GasBasis, fromH: number, untilH: number): number[] {
   const found = new Set<number>(fromH <= untilH && basis.awake(fromH) ? [fromH] : []);
-  let beforeH = 0;
-  while (basis.hours - beforeH > fromH) {
+  for (let beforeH = 0; basis.hours - beforeH > fromH; beforeH += turnEveryH(beforeH)) {
     const hour = basis.hours - beforeH;
-    const shift = SHIFTS.find((hours) => basis.awake(hour + hours));
-    const turn = hour + (shift ?? 0);
-    if (shift !== undefined && turn >= fromH && turn <= untilH + 1e-9) found.add(turn);
-    const reached = beforeH;
-    beforeH += TURNS.find((part) => reached < part.beforeH)?.everyH ?? 12;
+    const turn = SHIFTS.map((shift) => hour + shift).find(basis.awake);
+    if (turn !== undefined && turn >= fromH && turn <= untilH + 1e-9) found.add(turn);
   }
   return [...found].toSorted((a, b) => a - b);
 }
@@ -159,7 +155,7 @@ function turns(basis: GasBasis, fromH: number, untilH: number): number[] {
  */
 function contentsAtHour(basis: GasBasis, end: ScoutRun): Float64Array {
   const now = basis.scouts.contents();
-  return end.contents().map((content, index) => Math.max(content, now[index] ?? 0));
+  return end.contents().map((content, index) => Math.max(content, at(now, index)));
 }
 
 function bestWithoutCheck(basis: GasBasis): GasWay {
@@ -224,7 +220,7 @@ function outcomeOf(basis: GasBasis, closed: ScoutRun, untilH: number) {
   }
   let good = 0;
   for (const [index, low] of least.entries()) {
-    const high = Math.max(low, most[index] ?? low);
+    const high = Math.max(low, at(most, index));
     if (low <= window.high - margin && high >= window.low + margin) good += 1;
   }
   return {
@@ -314,21 +310,22 @@ function insideIn(basis: GasBasis, way: Pick<GasWay, 'quick' | 'gentle' | 'check
   const stepH = Math.max(1, basis.hours / 48);
   for (let hour = 0; ; hour += stepH) {
     for (const [index, content] of run.contents().entries()) {
-      if (content >= basis.window.low && content <= basis.window.high && !Number.isFinite(arrivals[index] ?? 0)) {
+      if (content >= basis.window.low && content <= basis.window.high && !Number.isFinite(at(arrivals, index))) {
         arrivals[index] = hour;
       }
     }
     if (hour >= basis.hours) break;
     const next = Math.min(basis.hours, hour + stepH);
     const { check, quick, gentle } = way;
-    const held = gentle && next < basis.hours - RAISE_H ? (basis.gentleKpa ?? basis.servingKpa) : basis.servingKpa;
+    const isGentle = gentle && next < basis.hours - RAISE_H && basis.gentleKpa !== null;
+    const held = isGentle ? basis.gentleKpa : basis.servingKpa;
     const closed = check !== null && hour + next >= 2 * check.fromH && hour + next < 2 * check.untilH;
     const kpa = quick !== null && hour < quick.untilH ? quick.kpaGauge : held;
     if (!closed) run.pass(next - hour, basis.beerC((hour + next) / 2), kpa);
   }
   const sorted = arrivals.toSorted();
-  const at = (part: number) => sorted[Math.floor(part * sorted.length)] ?? Number.POSITIVE_INFINITY;
-  const hours = at(0.5);
+  const pick = (part: number) => at(sorted, Math.floor(part * sorted.length));
+  const hours = pick(0.5);
   if (hours > basis.hours) return null;
-  return { hours, lowHours: at(0.05), highHours: Math.min(basis.hours, at(0.95)) };
+  return { hours, lowHours: pick(0.05), highHours: Math.min(basis.hours, pick(0.95)) };
 }

@@ -61,7 +61,7 @@ export function needsOf(basis: NeedsBasis): Needs {
     flushingGrams(litres(bottleL), PURGE_CHANGES, kpaAbsolute(ambientKpaAbsolute), celsius(20)) +
     carbonatingGrams(volumes(0), volumes(Math.min(6, Math.max(0, uptakeVolumes))), litres(beerLeftL ?? beerL));
   const running = setPoints.secondsPerBottle.reduce(
-    (sum, { slowSeconds }, index) => sum + (bottles[index]?.count ?? 0) * Math.min(SLOWEST_S, slowSeconds),
+    (sum, { count: some, slowSeconds }) => sum + some * Math.min(SLOWEST_S, slowSeconds),
     0,
   );
   return {

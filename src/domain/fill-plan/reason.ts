@@ -1,3 +1,4 @@
+import { at } from '../estimate/cloud.ts';
 import { carbonationFigures, carbonationWords, temperatureWords } from '../words.ts';
 import { bottleCount } from './bottles.ts';
 import type { Needs } from './needs.ts';
@@ -23,7 +24,7 @@ export function reasonOf(finding: Finding): string {
   const { basis, needs, possible, probability, passed, enough } = finding;
   if (passed) return 'That hour is over. Choose one to come.';
   if (!enough) {
-    const left = (needs.beerLeftL ?? 0).toFixed(1);
+    const left = Number(needs.beerLeftL).toFixed(1);
     return `The keg holds ${left}\u00a0L. ${bottleCount(basis.bottles)} bottles with line and foam take ${needs.beerL.toFixed(1)}\u00a0L: plan fewer.`;
   }
   if (possible) return `${likelyWords(probability)} ${openWords(finding)}`.trim();
@@ -64,7 +65,7 @@ function whyNot({ basis, ways }: Finding): string {
       ? 'The beer is not cold enough by then.'
       : 'Whether the beer is cold enough by then is doubtful.';
   }
-  const most = gas.atHour.toSorted()[Math.floor(0.95 * gas.atHour.length)] ?? 0;
+  const most = at(gas.atHour.toSorted(), Math.floor(0.95 * gas.atHour.length));
   if (most < low)
     return `By then the beer holds no more than ${carbonationWords(most, units)}; it is filled from ${carbonationWords(low, units)} on.`;
   return 'What is in the beer by then cannot be made sure enough of.';

@@ -47,6 +47,7 @@ export interface SetPoints {
   readonly regime: FlowRegime;
   /** Beer running, without handling (s): through a smooth line, and at the slow flow. */
   readonly secondsPerBottle: readonly {
+    readonly count: number;
     readonly litres: number;
     readonly seconds: number;
     readonly slowSeconds: number;
@@ -108,7 +109,7 @@ export function setPoints(basis: SetPointBasis): SetPoints {
     slowFlowMlPerS: 1000 * slow,
     regime,
     secondsPerBottle: basis.bottles.map((bottle) => ({
-      litres: bottle.litres,
+      ...bottle,
       seconds: secondsFor(bottle.litres, flow),
       slowSeconds: secondsFor(bottle.litres, slow),
     })),

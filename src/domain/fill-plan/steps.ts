@@ -4,7 +4,7 @@ import { RAISE_H } from './gas-way.ts';
 import { fillingMinutes, type Needs, SET_UP_MIN } from './needs.ts';
 import type { SetPoints } from './set-points.ts';
 import type { PlanBasis, PlanStep } from './types.ts';
-import { isRaised, isSteady, SAME_KPA, type Ways } from './ways.ts';
+import { isRaised, SAME_KPA, steadyKpa, type Ways } from './ways.ts';
 
 const HOUR_MS = 3_600_000;
 const MINUTE_MS = 60_000;
@@ -29,11 +29,8 @@ export function stepsOf(basis: PlanBasis, ways: Ways, needs: Needs, points: SetP
     ...carbonationStep(basis, ways),
     ...daySteps(basis, needs, points),
   ];
-  const order = new Map(drafts.map((draft, index) => [draft, index]));
-  return drafts
-    .map((draft) => ({ draft, step: soonest(stepOf(draft), basis.nowMs) }))
-    .toSorted((a, b) => a.step.atMs - b.step.atMs || (order.get(a.draft) ?? 0) - (order.get(b.draft) ?? 0))
-    .map(({ step }) => step);
+  // What is due at one moment stays in this order.
+  return drafts.map((draft) => soonest(stepOf(draft), basis.nowMs)).toSorted((a, b) => a.atMs - b.atMs);
 }
 
 function soonest(step: PlanStep, nowMs: number): PlanStep {
@@ -85,8 +82,8 @@ function gasSteps(basis: PlanBasis, ways: Ways): Draft[] {
   const { gas, servingKpa } = ways;
   const steps: Draft[] = [];
   const at = (hours: number) => nowMs + hours * HOUR_MS;
-  if (checkSinceMs !== null) {
-    const untilMs = at(gas.check?.untilH ?? 0);
+  if (checkSinceMs !== null && gas.check !== null) {
+    const untilMs = at(gas.check.untilH);
     return [checkEnd(untilMs), ...regulator(basis, ways, untilMs, servingKpa, 'after')];
   }
   const checksAtOnce = gas.check !== null && gas.check.fromH < 0.05;
@@ -153,10 +150,11 @@ function regulator(basis: PlanBasis, ways: Ways, atMs: number, kpaGauge: number,
     comingDown || facts.gas === 'closed' ? facts.regulatorKpaGauge : (headspaceKpaGauge ?? facts.regulatorKpaGauge);
   if (isNow && now !== null && Math.abs(now - kpaGauge) <= SAME_KPA) return [];
   const isSet = facts.regulatorKpaGauge !== null && Math.abs(facts.regulatorKpaGauge - kpaGauge) <= SAME_KPA;
-  if (isNow && (why === 'serving' || why === 'gentle') && isSet)
-    return isSteady(basis, kpaGauge) ? [nudge(basis, now ?? kpaGauge, kpaGauge)] : [];
-  if (why === 'after' && facts.regulatorKpaGauge !== null && Math.abs(facts.regulatorKpaGauge - kpaGauge) <= SAME_KPA)
-    return [];
+  if (isNow && (why === 'serving' || why === 'gentle') && isSet) {
+    const shown = steadyKpa(basis, kpaGauge);
+    return shown === null ? [] : [nudge(basis, shown, kpaGauge)];
+  }
+  if (why === 'after' && isSet) return [];
   return [
     {
       kind: 'regulator',

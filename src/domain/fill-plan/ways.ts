@@ -58,8 +58,8 @@ export function waysOf(basis: PlanBasis, fillAtMs: number): Ways {
     hours,
     window: facts.target,
     beerC: (hour) => beerAfter(cold, beerC, hour),
-    servingKpa: shownAt(basis, servingKpa),
-    gentleKpa: gentleKpa === null ? null : shownAt(basis, gentleKpa),
+    servingKpa: steadyKpa(basis, servingKpa) ?? servingKpa,
+    gentleKpa: gentleKpa === null ? null : (steadyKpa(basis, gentleKpa) ?? gentleKpa),
     quickKpa: quickPressures(basis, servingKpa),
     checkEndsInH: checkEndsInH(basis, hours),
     mayCheck: basis.mayCheck,
@@ -75,19 +75,17 @@ export function waysOf(basis: PlanBasis, fillAtMs: number): Ways {
   return { cold, gas, servingKpa, gentleKpa, restMissingH, probability: held * cold.probability * gas.probability };
 }
 
-/** Has the keg stood at what the regulator is set to for long enough that the probe shows what it is held at? */
-export function isSteady({ facts, headspaceKpaGauge, gasSinceMs, nowMs }: PlanBasis, setKpa: number): boolean {
+/**
+ * What the keg has stood at for long enough, with the regulator set so (kPa gauge): no two gauges agree, and the probe's is the
+ * one that counts. Null while nothing is known of that.
+ */
+export function steadyKpa({ facts, headspaceKpaGauge, gasSinceMs, nowMs }: PlanBasis, setKpa: number): number | null {
   const { gas, regulatorKpaGauge: entered } = facts;
   if (gas !== 'on' || headspaceKpaGauge === null || entered === null || Math.abs(entered - setKpa) > SAME_KPA) {
-    return false;
+    return null;
   }
-  const hours = (nowMs - (gasSinceMs ?? Number.NEGATIVE_INFINITY)) / HOUR_MS;
-  return hours >= STEADY_H && Math.abs(headspaceKpaGauge - setKpa) <= RAISED_KPA;
-}
-
-/** What the keg stands at if the regulator is set so: no two gauges agree, and the probe's is the one that counts. */
-function shownAt(basis: PlanBasis, setKpa: number): number {
-  return isSteady(basis, setKpa) ? (basis.headspaceKpaGauge ?? setKpa) : setKpa;
+  const isYoung = gasSinceMs !== null && nowMs - gasSinceMs < STEADY_H * HOUR_MS;
+  return isYoung || Math.abs(headspaceKpaGauge - setKpa) > RAISED_KPA ? null : headspaceKpaGauge;
 }
 
 function checkAgainH({ lastCheckMs, nowMs }: PlanBasis): number {

@@ -140,3 +140,17 @@ describe('what is known of the cooling', () => {
     expect(keg.hoursUntil(4, 8 * HOUR_MS)).toEqual(before);
   });
 });
+
+describe('the keg’s own time constant', () => {
+  test.each([7, 10, 18])('of %s h is found from a night of cooling, with its range', (tauH) => {
+    const keg = watch(createCoolingEstimate(2, 18, 19, 'thermowell'), { startC: 18, fridgeC: 2, tauH }, 0, 12);
+    const told = keg.timeConstant();
+    expect(Math.abs((told?.hours ?? 0) - tauH)).toBeLessThan(0.1 * tauH);
+    expect(told?.lowHours).toBeLessThan(told?.hours ?? 0);
+    expect(told?.highHours).toBeGreaterThan(told?.hours ?? 0);
+  });
+
+  test('is not known before anything was measured', () => {
+    expect(createCoolingEstimate(2, 18, 19, 'thermowell').timeConstant()).toBeNull();
+  });
+});

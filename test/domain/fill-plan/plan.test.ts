@@ -1,5 +1,6 @@
 /** Aim: what a plan says in the situations that people are in. The estimate behind it is the real one, with fewer particles. */
 import { describe, expect, test } from 'vitest';
+import { likelyWords } from '../../../src/domain/fill-plan/reason.ts';
 import { aPlan, HOUR, kegsAfter, kegsHolding, kindsOf, NOW, someFacts, stepOf } from './plans.ts';
 
 const LATER = (hours: number) => NOW + hours * HOUR;
@@ -96,6 +97,14 @@ describe('a flat keg and little time', () => {
   });
 });
 
+test('beer that is known to be flat is said to hold too little by then', () => {
+  const dissolved = { low: 1.1, volumes: 1.2, high: 1.3 };
+  const plan = aPlan({ scouts: kegsHolding(1.2), dissolved, fillAtMs: LATER(13) });
+  expect(plan.reason).toMatch(
+    /^By then the beer holds no more than 1\.\d\d.volumes; it is filled from 2\.00.volumes on\./,
+  );
+});
+
 describe('what stands in the way', () => {
   test('too little beer', () => {
     const plan = aPlan({ beerLeftL: 4 });
@@ -121,10 +130,10 @@ describe('what stands in the way', () => {
   });
 
   test('beer that would freeze first', () => {
-    const facts = someFacts({ target: { low: 2, high: 2.5, volumes: 2.25, celsius: -1.8 } });
+    const facts = someFacts({ target: { low: 2, high: 2.5, volumes: 2.25, celsius: -4 } });
     const plan = aPlan({ facts });
     expect(plan.possible).toBe(false);
-    expect(plan.reason).toMatch(/^This beer may freeze before it is at −1\.8.°C: wish for a warmer fill\.$/);
+    expect(plan.reason).toMatch(/^This beer may freeze before it is at −4\.0.°C: wish for a warmer fill\.$/);
   });
 
   test('warm beer', () => {
@@ -226,4 +235,81 @@ describe('cautions', () => {
 test('bottles are chilled in cold sanitiser where the day before is over', () => {
   const plan = aPlan({ ...SURE, scouts: sure, fillAtMs: LATER(7), facts: someFacts({ regulatorKpaGauge: 58 }) });
   expect(stepOf(plan, 'bottles')[0]?.what).toBe('Chill the bottles in ice-cold sanitiser');
+});
+
+test('how likely it is said in plain counts', () => {
+  expect([0.97, 0.9, 0.75, 0.6, 0.5, 0.2].map(likelyWords)).toEqual([
+    'Very likely: 19 times in 20.',
+    'Likely: nine times in ten.',
+    'Likely: four times in five.',
+    'Rather likely: two times in three.',
+    'As likely as not.',
+    'Not likely.',
+  ]);
+});
+
+describe('people who are not up', () => {
+  const upAt = (wanted: number) => (atMs: number) => new Date(atMs).getUTCHours() === wanted;
+
+  test('at both ends of a check are asked for none', () => {
+    expect(kindsOf(aPlan({ awakeAt: upAt(12) }))).not.toContain('check-start');
+  });
+
+  test('at all get the day’s steps at their own hours', () => {
+    const plan = aPlan({ awakeAt: () => false });
+    expect(stepOf(plan, 'bottles')[0]?.atMs).toBe(LATER(7 * 24 - 20));
+    expect(kindsOf(plan)).not.toContain('check-start');
+  });
+});
+
+describe('the whole way', () => {
+  test('goes under a higher pressure without a check where that is sure enough', () => {
+    const known = kegsHolding(1.75);
+    const dissolved = { low: 1.7, volumes: 1.75, high: 1.8 };
+    const plan = aPlan({ scouts: known, dissolved, mayCheck: false, fillAtMs: LATER(60) });
+    expect(plan.reason).toMatch(/It takes a higher pressure for a while\. Turn it down in time\.|^What is in the beer/);
+    expect(stepOf(plan, 'regulator').length).toBeGreaterThan(0);
+  });
+
+  test('after a check the regulator is left where it stands right already', () => {
+    const facts = someFacts({ gas: 'closed', regulatorKpaGauge: 58 });
+    const plan = aPlan({ facts, checkSinceMs: NOW - 4 * HOUR, headspaceKpaGauge: 50 });
+    expect(stepOf(plan, 'regulator')).toHaveLength(0);
+    const away = someFacts({ gas: 'closed', regulatorKpaGauge: 90 });
+    expect(
+      stepOf(aPlan({ facts: away, checkSinceMs: NOW - 4 * HOUR, headspaceKpaGauge: 50 }), 'regulator'),
+    ).toHaveLength(1);
+  });
+
+  test('a keg whose gas nobody touched is taken as steady', () => {
+    const facts = someFacts({ regulatorKpaGauge: 58 });
+    const plan = aPlan({ ...SURE, scouts: sure, facts, gasSinceMs: null, headspaceKpaGauge: 59, fillAtMs: LATER(30) });
+    expect(stepOf(plan, 'regulator').filter(({ atMs }) => atMs === NOW)).toHaveLength(0);
+  });
+
+  test('beer warmer than any table of solubility is planned for all the same', () => {
+    const plan = aPlan({ beerC: 42, cooling: true, fillAtMs: LATER(240) });
+    expect(kindsOf(plan)).toContain('cold');
+  });
+
+  test('a keg cooled at exactly one speed is said to take just that', () => {
+    const constant = { hours: 10, lowHours: 9.9, highHours: 10.1 };
+    const plan = aPlan({
+      ...SURE,
+      scouts: sure,
+      beerC: 9,
+      cooling: true,
+      coolingConstant: constant,
+      fillAtMs: LATER(96),
+    });
+    expect(stepOf(plan, 'cold')[0]?.why).toMatch(/in 10.h\.$/);
+  });
+
+  test('a gentle pressure is raised on the day', () => {
+    const plan = aPlan({ ...SURE, scouts: sure, fillAtMs: LATER(120) });
+    expect(plan.reason).toContain('held a little low');
+    const [down, up] = stepOf(plan, 'regulator');
+    expect(down?.value).toBeLessThan(55);
+    expect(up).toMatchObject({ value: 58, atMs: LATER(116) });
+  });
 });

@@ -60,7 +60,7 @@ describe('the line', () => {
     const day = aDay({ line: { boreMm: 4.8, lengthM: 8, liftM: 8 } });
     expect(day).toMatchObject({ flowMlPerS: 0, regime: 'none' });
     expect(day.secondsPerBottle).toEqual([
-      { litres: 0.5, seconds: Number.POSITIVE_INFINITY, slowSeconds: Number.POSITIVE_INFINITY },
+      { count: 12, litres: 0.5, seconds: Number.POSITIVE_INFINITY, slowSeconds: Number.POSITIVE_INFINITY },
     ]);
   });
 
