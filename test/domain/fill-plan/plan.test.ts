@@ -69,7 +69,12 @@ describe('a flat keg and little time', () => {
     const down = pressures.at(-1);
     expect(down?.why).toMatch(/do not vent|The pressure at which it is filled/);
     expect(down?.atMs).toBeLessThan(LATER(96 - 12));
-    expect(plan.insideBetween).not.toBeNull();
+  });
+
+  test('comes inside its window by itself where there is time, between hours that are told', () => {
+    const plan = aPlan({ scouts: flat, dissolved, fillAtMs: LATER(168) });
+    expect(plan.insideBetween?.fromMs).toBeLessThan(plan.insideBetween?.likelyMs ?? 0);
+    expect(plan.insideBetween?.untilMs).toBeLessThanOrEqual(LATER(168));
     expect(kindsOf(plan)).toContain('inside');
   });
 
@@ -82,7 +87,7 @@ describe('a flat keg and little time', () => {
 
   test('keeps a higher pressure that is on already', () => {
     const facts = someFacts({ regulatorKpaGauge: 170 });
-    const plan = aPlan({ scouts: flat, dissolved, fillAtMs: LATER(72), facts, headspaceKpaGauge: 170 });
+    const plan = aPlan({ scouts: flat, dissolved, fillAtMs: LATER(96), facts, headspaceKpaGauge: 170 });
     const [first] = stepOf(plan, 'regulator');
     expect(first?.atMs).toBeGreaterThan(NOW);
   });
@@ -306,7 +311,8 @@ describe('the whole way', () => {
   });
 
   test('a gentle pressure is raised on the day', () => {
-    const plan = aPlan({ ...SURE, scouts: sure, fillAtMs: LATER(120) });
+    const facts = someFacts({ target: { low: 2, high: 2.4, volumes: 2.2, celsius: 2 } });
+    const plan = aPlan({ ...SURE, scouts: sure, facts, fillAtMs: LATER(120) });
     expect(plan.reason).toContain('held a little low');
     const [down, up] = stepOf(plan, 'regulator');
     expect(down?.value).toBeLessThan(55);
