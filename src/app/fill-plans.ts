@@ -37,6 +37,8 @@ interface Kept {
   readonly cancelledAtMs: number | null;
   readonly changes: readonly { readonly atMs: number; readonly says: string }[];
   readonly plan: contract.FillPlan;
+  /** The plan when something of it was last said to have changed: what creeps away from it is news at last. */
+  readonly said: contract.FillPlan;
   readonly entries: readonly PlanEntry[];
 }
 
@@ -91,7 +93,7 @@ export class FillPlans {
     const planId = newId();
     const named = { planId, name, timeZone: register.site().timeZone, nowMs };
     const kept: Kept = {
-      ...{ planId, ...wish, name, plan, batchId: batch?.batchId ?? '' },
+      ...{ planId, ...wish, name, plan, said: plan, batchId: batch?.batchId ?? '' },
       madeAtMs: nowMs,
       checkedAtMs: nowMs,
       cancelledAtMs: null,
@@ -193,11 +195,12 @@ export class FillPlans {
       return;
     }
     const plan = planned.value;
-    const said = changeWords(before.plan, plan, nowMs, timeZone).map((says) => ({ atMs: nowMs, says }));
+    const news = changeWords(before.said, plan, nowMs, timeZone).map((says) => ({ atMs: nowMs, says }));
     const named = { planId: before.planId, name: before.name, timeZone, nowMs };
     const entries = entriesOf(before.entries, plan, named);
-    const changes = [...said, ...before.changes].slice(0, CHANGES_MAX);
-    this.#keep({ ...before, plan, checkedAtMs: nowMs, changes, entries });
+    const changes = [...news, ...before.changes].slice(0, CHANGES_MAX);
+    const said = news.length > 0 ? plan : before.said;
+    this.#keep({ ...before, plan, said, checkedAtMs: nowMs, changes, entries });
   }
 
   #plan({

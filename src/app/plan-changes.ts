@@ -6,7 +6,7 @@ const MOVED_MS = 2 * 3_600_000;
 /** A chance that moved by less is no news. */
 const CHANCE = 0.15;
 
-/** Sentences on what changed from one plan to the next; none if nothing worth saying did. */
+/** Sentences on what changed since a plan was last said; none if nothing worth saying did. */
 export function changeWords(
   before: contract.FillPlan,
   after: contract.FillPlan,
@@ -14,6 +14,7 @@ export function changeWords(
   timeZone: string,
 ): string[] {
   const words: string[] = [];
+  const said = (atMs: number) => timeWords(atMs, nowMs, timeZone);
   if (before.possible !== after.possible) {
     words.push(
       after.possible ? `The hour can be met again. ${after.reason}` : `The hour can no longer be met. ${after.reason}`,
@@ -23,21 +24,20 @@ export function changeWords(
     words.push(`It has become ${better ? 'surer' : 'less sure'}. ${after.reason}`);
   }
   for (const step of after.steps) {
-    const known = before.steps.find(({ kind }) => kind === step.kind);
-    const isAhead = Date.parse(step.at) > nowMs;
+    const atMs = Date.parse(step.at);
+    const known = before.steps.find((one) => isSame(one, step) && Date.parse(one.at) > nowMs - MOVED_MS);
     if (known === undefined) {
-      if (step.by === 'you' && NEWS.has(step.kind))
-        words.push(`New: ${lower(step.what)}, ${timeWords(Date.parse(step.at), nowMs, timeZone)}.`);
-    } else if (step.kind === 'regulator' && known.what !== step.what) {
-      words.push(`Instead of “${lower(known.what)}” now: ${lower(step.what)}.`);
-    } else if (isAhead && Math.abs(Date.parse(known.at) - Date.parse(step.at)) >= MOVED_MS) {
-      words.push(
-        `${step.what}: ${timeWords(Date.parse(step.at), nowMs, timeZone)} instead of ${timeWords(Date.parse(known.at), nowMs, timeZone)}.`,
-      );
+      if (step.by === 'you' && NEWS.has(step.kind)) words.push(`New: ${lower(step.what)}, ${said(atMs)}.`);
+    } else if (atMs > nowMs && Math.abs(Date.parse(known.at) - atMs) >= MOVED_MS) {
+      words.push(`${step.what}: ${said(atMs)} instead of ${said(Date.parse(known.at))}.`);
     }
   }
   return words.slice(0, 4);
 }
+
+/** Settings are told apart by what they are set to; of the other kinds there is one at a time. */
+const isSame = (one: contract.PlanStep, other: contract.PlanStep): boolean =>
+  one.kind === other.kind && (one.kind !== 'regulator' || one.what === other.what);
 
 /** Steps that are news when they come up. */
 const NEWS: ReadonlySet<string> = new Set(['regulator', 'gas-open', 'check-start', 'fridge']);

@@ -76,12 +76,17 @@ function drafts(plan: contract.FillPlan, named: Named): Map<string, Draft> {
   const found = new Map<string, Draft>();
   for (const step of plan.steps) {
     if (step.by !== 'you' || step.kind === 'end') continue;
-    const count = (counts.get(step.kind) ?? 0) + 1;
-    counts.set(step.kind, count);
-    found.set(`${named.planId}.${step.kind}${count === 1 ? '' : `.${count}`}@quietkeg`, draftOf(step, plan, named));
+    const key = keyOf(step);
+    const count = (counts.get(key) ?? 0) + 1;
+    counts.set(key, count);
+    found.set(`${named.planId}.${key}${count === 1 ? '' : `.${count}`}@quietkeg`, draftOf(step, plan, named));
   }
   return found;
 }
+
+/** Settings of the regulator are told apart by their pressure: the second does not become the first once that is done. */
+const keyOf = ({ kind, value }: contract.PlanStep): string =>
+  kind === 'regulator' && value !== null ? `${kind}-${Math.round(value)}` : kind;
 
 function draftOf(step: contract.PlanStep, plan: contract.FillPlan, { name, timeZone, nowMs }: Named): Draft {
   const atMs = Math.round(Date.parse(step.at) / MINUTE_MS) * MINUTE_MS;
