@@ -29,7 +29,7 @@ import { estimateModel } from './app/estimate-model.ts';
 import { Estimates } from './app/estimates.ts';
 import { Feed } from './app/feed.ts';
 import { GasChecks } from './app/gas-check.ts';
-import type { Heartbeat } from './app/heartbeat.ts';
+import { type Heartbeat, NO_HEARTBEAT } from './app/heartbeat.ts';
 import { Ingest } from './app/ingest.ts';
 import { KegChanges } from './app/keg-changes.ts';
 import { KegExport } from './app/keg-export.ts';
@@ -245,6 +245,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     fillPlans,
     channels,
     ...changing,
+    heartbeat: () => heartbeat?.report() ?? NO_HEARTBEAT,
     ...transfers({ register, store, clock, accept }),
     nowMs: () => clock.nowMs(),
     ...receiving.answers,

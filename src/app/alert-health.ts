@@ -10,13 +10,16 @@ const DAYS = 30;
 const STALE_MS = 7 * DAY_MS;
 const NOISIEST = 10;
 
+/** What the episodes say; who was told of them is for delivery to say. */
+export type EpisodeHealth = Omit<contract.AlertHealth, 'people' | 'heartbeat'>;
+
 /** How much was told in the last 30 days, and which open alerts want care. Days are those of the site. */
 export function alertHealth(
   journal: Pick<EpisodeJournal, 'episodesSince'>,
   desk: AlertDesk,
   timeZone: string,
   nowMs: number,
-): contract.AlertHealth {
+): EpisodeHealth {
   const sinceMs = nowMs - DAYS * DAY_MS;
   const episodes = journal.episodesSince(sinceMs).filter(isTold);
   const begun = episodes.filter(({ state }) => state.beganAtMs >= sinceMs);

@@ -1,10 +1,9 @@
 import type { Episode } from '../alerts/episode.ts';
-import type * as contract from '../contract/index.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { EpisodeJournal, KegViewJournal, RuleJournal } from '../ports/journal.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import { AlertDesk } from './alert-desk.ts';
-import { alertHealth } from './alert-health.ts';
+import { alertHealth, type EpisodeHealth } from './alert-health.ts';
 import { AlertWatch } from './alert-watch.ts';
 import { KeptViews } from './kept-views.ts';
 import type { Listening } from './listening.ts';
@@ -32,7 +31,7 @@ export interface AlertParts {
   readonly desk: AlertDesk;
   readonly watch: AlertWatch;
   readonly rules: RuleChanges;
-  readonly alertHealth: () => contract.AlertHealth;
+  readonly alertHealth: () => EpisodeHealth;
 }
 
 /** The rules, what they look at, and who tells of it, plugged together. */

@@ -34,12 +34,6 @@ function reportOf(outbox: Outbox, setting: ChannelSetting, nowMs: number): contr
   const book = outbox.book();
   const lanes = book.lanes().filter(({ channelId }) => channelId === setting.channelId);
   const records = lanes.map(({ laneId }) => book.record(laneId));
-  const latest = book.latest();
-  const waiting = lanes.flatMap(({ laneId }) => {
-    return book
-      .threads(laneId)
-      .filter((thread) => thread.told === 'nothing' || latest.get(thread.matterId)?.endedAtMs != null);
-  });
   const newest = records.toSorted((a, b) => lastHeardMs(b) - lastHeardMs(a))[0];
   const retries = records.filter(({ attempts }) => attempts > 0).map(({ nextTryAtMs }) => nextTryAtMs);
   const sum = (count: (record: LaneRecord) => number) => records.reduce((total, record) => total + count(record), 0);
@@ -54,7 +48,7 @@ function reportOf(outbox: Outbox, setting: ChannelSetting, nowMs: number): contr
     lastFailureAt: instantOrNull(latestOf(records.map(({ lastFailureAtMs }) => lastFailureAtMs))),
     lastAnswer: newest?.lastAnswer ?? null,
     nextTryAt: instantOrNull(retries.length === 0 ? null : Math.min(...retries)),
-    waiting: waiting.length,
+    waiting: lanes.reduce((total, { laneId }) => total + waitingThreads(outbox, laneId), 0),
     delivered: sum(({ delivered }) => delivered),
     failures: sum(({ failures }) => failures),
     givenUp: sum(({ givenUp }) => givenUp),
@@ -118,6 +112,35 @@ export function personReport(outbox: Outbox, person: Person, nowMs: number): con
     }),
     reachable: first.some(({ laneId }) => !isFailing(outbox.book().record(laneId), nowMs)),
   };
+}
+
+/** What reached a person, by day, over all ways. */
+export function personDelivery(outbox: Outbox, { personId, name }: Person): contract.AlertHealth['people'][number] {
+  const lanes = outbox
+    .book()
+    .lanes()
+    .filter((lane) => lane.person?.personId === personId);
+  const records = lanes.map(({ laneId }) => outbox.book().record(laneId));
+  const counts = new Map<string, number>();
+  for (const [date, messages] of records.flatMap(({ deliveredByDay }) => Object.entries(deliveredByDay ?? {}))) {
+    counts.set(date, (counts.get(date) ?? 0) + messages);
+  }
+  return {
+    personId,
+    name,
+    days: [...counts].map(([date, messages]) => ({ date, messages })).toSorted((a, b) => (a.date < b.date ? -1 : 1)),
+    waiting: lanes.reduce((total, { laneId }) => total + waitingThreads(outbox, laneId), 0),
+    givenUp: records.reduce((total, { givenUp }) => total + givenUp, 0),
+  };
+}
+
+/** Threads of a lane of which something is still to be told. */
+function waitingThreads(outbox: Outbox, laneId: string): number {
+  const latest = outbox.book().latest();
+  return outbox
+    .book()
+    .threads(laneId)
+    .filter((thread) => thread.told === 'nothing' || latest.get(thread.matterId)?.endedAtMs != null).length;
 }
 
 function timeOfDay(minute: number): string {

@@ -5,7 +5,7 @@ import type { Recipient } from '../ports/channel.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { NewId } from '../ports/ids.ts';
 import { setChannels } from './channel-changes.ts';
-import { channelReports, personReport } from './channel-report.ts';
+import { channelReports, personDelivery, personReport } from './channel-report.ts';
 import type { Outbox } from './outbox.ts';
 import { type SiteWords, testMessage } from './outbox-message.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
@@ -45,6 +45,15 @@ export class Channels {
       .book()
       .people.values()
       .map((person) => personReport(outbox, person, clock.nowMs()));
+  }
+
+  /** What reached each person, by day. */
+  delivered(): contract.AlertHealth['people'] {
+    const { outbox } = this.#options;
+    return outbox
+      .book()
+      .people.values()
+      .map((person) => personDelivery(outbox, person));
   }
 
   putPerson(personId: string, entry: contract.PersonEntry): Outcome<contract.Person> {

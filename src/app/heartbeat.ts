@@ -1,6 +1,8 @@
+import type * as contract from '../contract/index.ts';
 import type { Clock, StopTimer } from '../ports/clock.ts';
 import type { Log } from '../ports/log.ts';
 import type { Outgoing } from '../ports/outgoing.ts';
+import { instantOrNull } from './present.ts';
 
 /** After the start everything gets a moment to find its feet (ms). */
 const FIRST_MS = 5000;
@@ -15,6 +17,14 @@ export interface HeartbeatOptions {
   readonly everyMs: number;
 }
 
+/** What is known where nobody set a watcher up. */
+export const NO_HEARTBEAT: contract.AlertHealth['heartbeat'] = {
+  state: 'not-set',
+  everyMin: null,
+  lastSentAt: null,
+  trouble: null,
+};
+
 /**
  * Tells a watcher elsewhere that all is well, and nothing when it is not: who watches for silence learns of a dead machine
  * as of a full disk.
@@ -25,6 +35,8 @@ export class Heartbeat {
   #isRunning = false;
   /** What was logged last, so that the same trouble is logged once. */
   #said = '';
+  #sentAtMs: number | null = null;
+  #tried = false;
 
   constructor(options: HeartbeatOptions) {
     this.#options = options;
@@ -45,6 +57,16 @@ export class Heartbeat {
     this.#stopTimer();
   }
 
+  /** How it goes: what was said last, and when the watcher last took one. */
+  report(): contract.AlertHealth['heartbeat'] {
+    return {
+      state: !this.#tried ? 'untried' : this.#said === '' ? 'works' : 'failing',
+      everyMin: this.#options.everyMs / 60_000,
+      lastSentAt: instantOrNull(this.#sentAtMs),
+      trouble: this.#said === '' ? null : this.#said,
+    };
+  }
+
   async beat(): Promise<void> {
     if (this.#isRunning) return;
     this.#isRunning = true;
@@ -53,6 +75,7 @@ export class Heartbeat {
       if (trouble !== null) return this.#say(`no heartbeat is sent: ${trouble}`);
       const request = { method: 'GET', url: this.#options.url, headers: {}, body: null, goneAt: [] } as const;
       const { kind, answer } = await this.#options.outgoing.send(request);
+      if (kind === 'taken') this.#sentAtMs = this.#options.clock.nowMs();
       this.#say(kind === 'taken' ? '' : `the heartbeat is not taken: ${answer}`);
     } catch (error) {
       this.#say(`no heartbeat is sent: ${(error as Error).message}`);
@@ -62,6 +85,7 @@ export class Heartbeat {
   }
 
   #say(trouble: string): void {
+    this.#tried = true;
     if (trouble === this.#said) return;
     if (trouble !== '') this.#options.log.warn(trouble);
     else this.#options.log.info('heartbeats are sent again');

@@ -51,6 +51,35 @@ export function timeWords(atMs: number, nowMs: number, timeZone: string): string
   return Math.abs(nowMs - atMs) < 6 * DAY_MS ? `${at.weekday} ${time}` : `${at.date} ${time}`;
 }
 
+/** The date in a time zone as year-month-day, so that dates sort as texts. */
+export function dateIn(atMs: number, timeZone: string): string {
+  const [day = '', month = '', year = ''] = dateFormatOf(timeZone).format(atMs).split('/');
+  return `${year}-${month}-${day}`;
+}
+
+const dateFormats = new Map<string, Intl.DateTimeFormat>();
+
+function dateFormatOf(timeZone: string): Intl.DateTimeFormat {
+  const known = dateFormats.get(timeZone);
+  if (known !== undefined) return known;
+  const made = new Intl.DateTimeFormat('en-GB', { timeZone, day: '2-digit', month: '2-digit', year: 'numeric' });
+  dateFormats.set(timeZone, made);
+  return made;
+}
+
+/** Days for which counts are kept. */
+const DAYS_MAX = 31;
+
+/** Counts by date with one more on a date; the oldest dates go. */
+export function countedOn(counts: Readonly<Record<string, number>>, date: string): Record<string, number> {
+  const next = { ...counts, [date]: (counts[date] ?? 0) + 1 };
+  return Object.fromEntries(
+    Object.entries(next)
+      .toSorted(([a], [b]) => (a < b ? -1 : 1))
+      .slice(-DAYS_MAX),
+  );
+}
+
 export function isTimeZone(name: string): boolean {
   try {
     new Intl.DateTimeFormat('en', { timeZone: name });

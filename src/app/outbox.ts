@@ -15,7 +15,7 @@ import type { EpisodeJournal } from '../ports/journal.ts';
 import type { Log } from '../ports/log.ts';
 import type { KeptMessage, OutboxJournal } from '../ports/outbox-journal.ts';
 import { isFailing, watchChannels } from './channel-troubles.ts';
-import { minuteOfDay } from './local-time.ts';
+import { countedOn, dateIn, minuteOfDay } from './local-time.ts';
 import { OutboxBook } from './outbox-book.ts';
 import { type SiteWords, writeMessage } from './outbox-message.ts';
 import { presentEpisode } from './present.ts';
@@ -343,6 +343,8 @@ export class Outbox {
 
   #told({ laneId }: LaneSpec, { parts }: KeptMessage, answer: string, nowMs: number): void {
     this.#moveThreads(laneId, parts, (thread, part) => afterTold(thread, part, nowMs));
+    const record = this.#book.record(laneId);
+    const today = dateIn(nowMs, this.#options.site().timeZone);
     this.#book.changeRecord(laneId, {
       attempts: 0,
       nextTryAtMs: 0,
@@ -351,7 +353,8 @@ export class Outbox {
       lostSinceSuccess: 0,
       lastSuccessAtMs: nowMs,
       lastAnswer: answer,
-      delivered: this.#book.record(laneId).delivered + 1,
+      delivered: record.delivered + 1,
+      deliveredByDay: countedOn(record.deliveredByDay ?? {}, today),
     });
   }
 

@@ -78,7 +78,17 @@ function presentDissolved(outlook: TrackOutput | null): contract.KegState['disso
 function presentBelief(outlook: TrackOutput | null): contract.KegState['belief'] {
   if (outlook === null || outlook.dissolved === null) return null;
   const { leak, leakProbability, airKpa, probeZeroKpa, probeZeroPlusMinusKpa } = outlook.dissolved;
-  return { leak, leakProbability, airKpa, probeZeroKpa, probeZeroPlusMinusKpa };
+  const { insideProbability, aboveProbability, passesTopInHours } = outlook;
+  return {
+    leak,
+    leakProbability,
+    airKpa,
+    probeZeroKpa,
+    probeZeroPlusMinusKpa,
+    insideProbability,
+    aboveProbability,
+    passesTopInHours,
+  };
 }
 
 function presentHours(ahead: HoursAhead | null): contract.KegState['readyIn'] {
@@ -108,6 +118,8 @@ export function presentEpisode(episode: Episode): contract.Episode {
     endedAt: state.kind === 'ended' ? instant(state.endedAtMs) : null,
     acknowledgedAt: instantOrNull(episode.acknowledgedAtMs),
     mutedUntil: instantOrNull(episode.mutedUntilMs),
+    mutedBecause: episode.mutedBecause,
+    unsteady: episode.unsteady,
   };
 }
 

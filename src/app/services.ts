@@ -1,5 +1,6 @@
 import type * as contract from '../contract/index.ts';
 import type { AlertDesk } from './alert-desk.ts';
+import type { EpisodeHealth } from './alert-health.ts';
 import type { AlertWatch } from './alert-watch.ts';
 import type { Channels } from './channels.ts';
 import type { CurveQuery } from './curve.ts';
@@ -47,7 +48,8 @@ export interface Services {
   readonly feed: Feed;
   readonly desk: AlertDesk;
   readonly rules: RuleChanges;
-  readonly alertHealth: () => contract.AlertHealth;
+  readonly alertHealth: () => EpisodeHealth;
+  readonly heartbeat: () => contract.AlertHealth['heartbeat'];
   readonly watch: AlertWatch;
   readonly monitor: Monitor;
   readonly listening: Listening;

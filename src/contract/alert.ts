@@ -43,6 +43,8 @@ export const Episode = z.object({
   unverified: z.boolean().describe('Nothing new was heard since: it may have changed'),
   acknowledgedAt: Instant.nullable(),
   mutedUntil: Instant.nullable(),
+  mutedBecause: z.string().nullable().describe('What was said when it was muted'),
+  unsteady: z.boolean().describe('It came and went several times within days, so it takes a day to end'),
   measured: z.number().nullable(),
   limit: z.number().nullable(),
   unit: z.string().nullable(),
@@ -134,5 +136,26 @@ export const AlertHealth = z.object({
   unverified: z.array(Episode).describe('Open, and nothing new heard'),
   muted: z.array(Episode),
   neverAcknowledged: z.array(Episode).describe('Open for more than a day, no good news, and nobody acknowledged it'),
+  people: z
+    .array(
+      z.object({
+        personId: z.string(),
+        name: z.string(),
+        days: z
+          .array(z.object({ date: z.string(), messages: z.number().int() }))
+          .describe('Days on which something was delivered, by the site’s time zone; 31 at most'),
+        waiting: z.number().int().describe('Parts of messages that wait, held ones included'),
+        givenUp: z.number().int().describe('Messages that never arrived'),
+      }),
+    )
+    .describe('What was delivered to each person'),
+  heartbeat: z
+    .object({
+      state: z.enum(['not-set', 'untried', 'works', 'failing']),
+      everyMin: z.number().nullable(),
+      lastSentAt: Instant.nullable().describe('When the watcher elsewhere last took one'),
+      trouble: z.string().nullable().describe('Where the way from a probe to a person ends; null if it does not'),
+    })
+    .describe('Whether a watcher elsewhere is told that all is well'),
 });
 export type AlertHealth = z.infer<typeof AlertHealth>;

@@ -75,6 +75,12 @@ export const Belief = z.object({
   airKpa: z.number().describe('Air left in the headspace, partial pressure'),
   probeZeroKpa: z.number().describe('How much too high the pressure probe reads'),
   probeZeroPlusMinusKpa: z.number().describe('Half width of its 90 % interval'),
+  insideProbability: z.number().describe('How likely it is that the beer is inside its window'),
+  aboveProbability: z.number().describe('How likely it is that the beer is past its window'),
+  passesTopInHours: z
+    .number()
+    .nullable()
+    .describe('Until the risk that it is past the window’s top reaches 5 %; 0: it does now; null: not within a week'),
 });
 
 /** The state of one keg: the answer of GET /kegs/{id}/state, a WebSocket frame's content, the retained MQTT message. */

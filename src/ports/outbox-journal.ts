@@ -49,6 +49,8 @@ export interface LaneRecord {
   /** What the remote said last, without secrets. */
   readonly lastAnswer: string | null;
   readonly delivered: number;
+  /** Of these, by the day of the site (year-month-day), the last 31 such days; left out by versions that did not count. */
+  readonly deliveredByDay?: Readonly<Record<string, number>>;
   readonly failures: number;
   /** Messages that were given up. */
   readonly givenUp: number;

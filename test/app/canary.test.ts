@@ -135,15 +135,23 @@ describe('a heartbeat', () => {
         await settle(2);
       }
     };
+    expect(heartbeat.report()).toMatchObject({ state: 'untried', everyMin: 5, lastSentAt: null });
     heartbeat.start();
     clock.advance(5 * SECOND);
     await settle(2);
     await go(10);
     expect(sent).toEqual([5 * SECOND, 5 * MINUTE, 10 * MINUTE]);
+    const lastSentAt = new Date(NOON + 10 * MINUTE).toISOString();
+    expect(heartbeat.report()).toEqual({ state: 'works', everyMin: 5, lastSentAt, trouble: null });
     trouble = 'a message did not reach the store';
     await go(15);
     expect(sent).toHaveLength(3);
     expect(lines).toEqual(['warn no heartbeat is sent: a message did not reach the store']);
+    expect(heartbeat.report()).toMatchObject({
+      state: 'failing',
+      lastSentAt,
+      trouble: 'no heartbeat is sent: a message did not reach the store',
+    });
     trouble = null;
     await go(5);
     expect(lines.at(-1)).toBe('info heartbeats are sent again');

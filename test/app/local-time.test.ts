@@ -5,7 +5,7 @@
  * and the first of November.
  */
 import { describe, expect, test } from 'vitest';
-import { isTimeZone, minuteOfDay, timeWords } from '../../src/app/local-time.ts';
+import { countedOn, dateIn, isTimeZone, minuteOfDay, timeWords } from '../../src/app/local-time.ts';
 import { isQuiet } from '../../src/domain/delivery/quiet-hours.ts';
 
 const at = (text: string) => Date.parse(text);
@@ -106,5 +106,23 @@ describe('quiet hours', () => {
       ['America/New_York', '2026-11-01T12:00:00Z'],
     ] as const)
       expect({ morning, states: ends(morning) }).toEqual({ morning, states: [true, false] });
+  });
+});
+
+describe('days', () => {
+  test('are those of the time zone', () => {
+    expect(dateIn(at('2026-03-01T23:30:00Z'), 'UTC')).toBe('2026-03-01');
+    expect(dateIn(at('2026-03-01T23:30:00Z'), 'Europe/Vienna')).toBe('2026-03-02');
+    expect(dateIn(at('2026-03-01T02:30:00Z'), 'America/New_York')).toBe('2026-02-28');
+  });
+
+  test('are counted, and the oldest of more than a month go', () => {
+    let counts: Record<string, number> = {};
+    for (let day = 0; day < 40; day += 1)
+      counts = countedOn(counts, dateIn(at('2026-03-01') + day * 86_400_000, 'UTC'));
+    counts = countedOn(counts, '2026-04-09');
+    expect(Object.keys(counts)).toHaveLength(31);
+    expect(Object.entries(counts).at(0)).toEqual(['2026-03-10', 1]);
+    expect(Object.entries(counts).at(-1)).toEqual(['2026-04-09', 2]);
   });
 });

@@ -1,5 +1,6 @@
 /** Aim: whatever channels and clocks do, each person and program is told once, in time, and to the end. */
 import { describe, expect, test } from 'vitest';
+import { personDelivery } from '../../src/app/channel-report.ts';
 import type { Delivery } from '../../src/ports/channel.ts';
 import { DAY, HOUR, MINUTE, NOON, SECOND } from '../support/builders.ts';
 import { aChannel, aPerson, DeliveryWorld, TAKEN } from '../support/delivery-world.ts';
@@ -85,6 +86,27 @@ describe('a person', () => {
     }
     expect(one.told('relay')).toHaveLength(4);
     expect(one.told('mail')).toHaveLength(4);
+  });
+});
+
+describe('what reached a person', () => {
+  test('is counted the messages of each day, by the site’s days', async () => {
+    const one = world();
+    one.episode('a');
+    await one.go(5 * SECOND);
+    one.clock.advance(DAY);
+    one.end('a');
+    await one.go(MINUTE);
+    expect(personDelivery(one.outbox, aPerson())).toEqual({
+      personId: 'anna',
+      name: 'Anna',
+      days: [
+        { date: new Date(NOON).toISOString().slice(0, 10), messages: 1 },
+        { date: new Date(NOON + DAY).toISOString().slice(0, 10), messages: 1 },
+      ],
+      waiting: 0,
+      givenUp: 0,
+    });
   });
 });
 

@@ -169,4 +169,7 @@ test('the health of alerts counts what was told and names what wants care', asyn
   expect(names('muted')).toEqual(['probe-silent']);
   expect(names('neverAcknowledged')).toEqual(['probe-silent']);
   expect([names('unsteady'), names('stale')]).toEqual([[], []]);
+  expect(health.muted[0]).toMatchObject({ mutedBecause: 'battery ordered', unsteady: false });
+  expect(health.people).toEqual([]);
+  expect(health.heartbeat).toEqual({ state: 'not-set', everyMin: null, lastSentAt: null, trouble: null });
 });

@@ -19,6 +19,7 @@ import { Estimates } from '../../src/app/estimates.ts';
 import { Feed } from '../../src/app/feed.ts';
 import { FillPlans } from '../../src/app/fill-plans.ts';
 import { GasChecks } from '../../src/app/gas-check.ts';
+import { NO_HEARTBEAT } from '../../src/app/heartbeat.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
 import { KegExport } from '../../src/app/keg-export.ts';
 import { KegImport } from '../../src/app/keg-import.ts';
@@ -143,6 +144,7 @@ export class World {
       learning: new Learning(register, estimates, clock),
       ...this.#forecasts(register, probes, nowMs),
       channels: this.#newChannels(register),
+      heartbeat: () => NO_HEARTBEAT,
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => this.#newId()),
       ...probeParts({ register, probes, listening, clock }),

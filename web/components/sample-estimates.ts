@@ -12,6 +12,9 @@ const BELIEF: NonNullable<KegState['belief']> = {
   airKpa: 1.5,
   probeZeroKpa: 0.4,
   probeZeroPlusMinusKpa: 2.1,
+  insideProbability: 0.62,
+  aboveProbability: 0.01,
+  passesTopInHours: null,
 };
 
 /** Carbonation as the service judges it once it can tell what is in the beer. */

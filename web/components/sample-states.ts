@@ -179,6 +179,8 @@ export const SAMPLE_ALERT: Episode = {
   unverified: false,
   acknowledgedAt: null,
   mutedUntil: null,
+  mutedBecause: null,
+  unsteady: false,
   measured: 2.1,
   limit: 2.2,
   unit: 'Cel',

@@ -10,7 +10,7 @@ const Query = z.object({ open: z.enum(['true', 'false']).default('false').descri
 const LISTED = 200;
 const HOUR_MS = 3600_000;
 
-export const alertRoutes: Routes = (api, { desk, alertHealth, nowMs }) => {
+export const alertRoutes: Routes = (api, { desk, alertHealth, channels, heartbeat, nowMs }) => {
   const answer = { 200: Episode, ...PROBLEM_ANSWERS };
   const shown = (episode: Parameters<typeof presentEpisode>[0] | null, id: string) => {
     if (episode === null) throw new HttpProblem('alert-unknown', `There is no alert ${id}.`);
@@ -23,7 +23,11 @@ export const alertRoutes: Routes = (api, { desk, alertHealth, nowMs }) => {
       alerts: (request.query.open === 'true' ? desk.open() : desk.recent(LISTED)).map(presentEpisode),
     }),
   );
-  api.get('/alerts/health', { schema: { response: { 200: AlertHealth, ...PROBLEM_ANSWERS } } }, () => alertHealth());
+  api.get('/alerts/health', { schema: { response: { 200: AlertHealth, ...PROBLEM_ANSWERS } } }, () => ({
+    ...alertHealth(),
+    people: channels.delivered(),
+    heartbeat: heartbeat(),
+  }));
   api.post('/alerts/:id/acknowledgement', { schema: { params: Params, response: answer } }, (request) =>
     shown(desk.acknowledge(request.params.id, nowMs()), request.params.id),
   );
