@@ -32,7 +32,10 @@ try {
     ...(await batchIds(address)).map((batchId): [string, string] => [`batch-${batchId}`, `batches/${batchId}`]),
     ['probes', 'probes'],
     ['alerts', 'alerts'],
+    ['alert-rules', 'alerts/rules'],
+    ['alert-health', 'alerts/health'],
     ['settings', 'settings'],
+    ['telling', 'settings/telling'],
   ]);
   mkdirSync(join(ROOT, 'screenshots'), { recursive: true });
   for (const size of ['phone', 'tablet', 'desktop'] as const) {

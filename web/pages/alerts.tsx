@@ -2,7 +2,9 @@ import { useEffect } from 'preact/hooks';
 import type { Episode } from '../../src/contract/alert.ts';
 import { AlertRow } from '../components/alert-row/alert-row.tsx';
 import { Sign } from '../components/sign/sign.tsx';
-import { acknowledge, mute, unmute } from '../store/actions.ts';
+import { ALERT_PAGES } from '../components/sub-pages/of-alerts.ts';
+import { SubPages } from '../components/sub-pages/sub-pages.tsx';
+import { acknowledge, type Mute, mute, unmute } from '../store/actions.ts';
 import type { Trouble } from '../store/api.ts';
 import { followEvery } from '../store/clock.ts';
 import { view } from '../store/dashboard.ts';
@@ -21,12 +23,13 @@ export function AlertsPage() {
   const over = all.filter((episode) => episode.state === 'ended');
   const actions = {
     onAcknowledge: (episode: Episode) => then(acknowledge(episode)),
-    onMute: (episode: Episode, hours: number) => then(mute(episode, hours)),
+    onMute: (episode: Episode, entry: Mute) => then(mute(episode, entry)),
     onUnmute: (episode: Episode) => then(unmute(episode)),
   };
   return (
     <div class="sheet lists">
       <h1>Alerts</h1>
+      <SubPages label="About alerts" here="/alerts" pages={ALERT_PAGES} />
       <div class="parts">
         <section class="part" aria-labelledby="h-open">
           <header>
@@ -42,6 +45,10 @@ export function AlertsPage() {
               ))}
             </ul>
           )}
+          <p class="note why">
+            One cause, one message: what has the same cause within a short time is told by the first of them, and over
+            when the last of them is. Nothing heard is no good news: then an alert stays, and says that it is not sure.
+          </p>
         </section>
         <section class="part" aria-labelledby="h-over">
           <header>

@@ -16,14 +16,18 @@ const batches = laterPage(async () => (await import('./batches.tsx')).BatchesPag
 const batch = laterPage(async () => (await import('./batch.tsx')).BatchPage);
 const probes = laterPage(async () => (await import('./probes.tsx')).ProbesPage);
 const alerts = laterPage(async () => (await import('./alerts.tsx')).AlertsPage);
+const rules = laterPage(async () => (await import('./rules.tsx')).RulesPage);
+const alertHealth = laterPage(async () => (await import('./alert-health.tsx')).AlertHealthPage);
+const telling = laterPage(async () => (await import('./telling.tsx')).TellingPage);
 const settings = laterPage(async () => (await import('./settings.tsx')).SettingsPage);
+const LATER = [keg, gasCheck, plan, batches, batch, probes, alerts, rules, alertHealth, settings, telling];
 /** Late enough not to delay the first view on a slow phone. */
 const FETCH_AHEAD_MS = 4_000;
 
 /** Fetches the other pages while Quietkeg is reached: they must open when it no longer is. */
 export function fetchOtherPages(): void {
   later(FETCH_AHEAD_MS, () => {
-    for (const page of [keg, gasCheck, plan, batches, batch, probes, alerts, settings]) page.fetch().catch(() => {});
+    for (const page of LATER) page.fetch().catch(() => {});
   });
 }
 
@@ -73,8 +77,14 @@ function Page() {
       return <probes.Page />;
     case 'alerts':
       return <alerts.Page />;
+    case 'rules':
+      return <rules.Page />;
+    case 'alert-health':
+      return <alertHealth.Page />;
     case 'settings':
       return <settings.Page />;
+    case 'telling':
+      return <telling.Page />;
     case 'nowhere':
       return <Nowhere path={here.path} />;
   }
@@ -110,8 +120,14 @@ function pageTitle(): string {
       return 'Probes';
     case 'alerts':
       return 'Alerts';
+    case 'rules':
+      return 'Rules of alerts';
+    case 'alert-health':
+      return 'How alerts do';
     case 'settings':
       return 'Settings';
+    case 'telling':
+      return 'Who is told, and how';
     case 'nowhere':
       return 'No such page';
   }

@@ -1,5 +1,6 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { KegState } from '../../src/contract/state.ts';
+import { AlertRow } from '../components/alert-row/alert-row.tsx';
 import { CarbonationMap } from '../components/carbonation-map/carbonation-map.tsx';
 import { closedIntervals, type TrailPoint } from '../components/carbonation-map/geometry.ts';
 import { Checks } from '../components/checks/checks.tsx';
@@ -13,10 +14,11 @@ import { Notices } from '../components/notices/notices.tsx';
 import { Suggestion } from '../components/suggestion/suggestion.tsx';
 import { dayShort, midnights } from '../format/times.ts';
 import { GAS_WORD } from '../format/words.ts';
-import { addKeg, keepEvent, withdrawEvent } from '../store/actions.ts';
+import { acknowledge, addKeg, keepEvent, mute, unmute, withdrawEvent } from '../store/actions.ts';
 import type { Trouble } from '../store/api.ts';
 import { clockAheadMs, serviceMinute, serviceNow } from '../store/clock.ts';
 import { heard, supplies, units, view, zone } from '../store/dashboard.ts';
+import { isOpen } from '../store/episodes.ts';
 import { type KegHistory, kegHistory } from '../store/keg-history.ts';
 import type { Range } from '../store/range.ts';
 import { gasCheckPathOf, planPathOf } from '../store/routes.ts';
@@ -73,6 +75,7 @@ function Known({ keg }: { readonly keg: KegState }) {
         onEnter={(entry) => thenKept(history, keepEvent(keg.kegId, entry))}
         onWithdraw={(eventId) => then(history, withdrawEvent(keg.kegId, eventId))}
       />
+      <KegAlerts kegId={keg.kegId} />
       <InTheBeer keg={keg} units={units.value} oldSinceMs={oldSinceMs} />
       <div class="keg-parts">
         <MapPart keg={keg} history={history} old={old} />
@@ -97,6 +100,34 @@ function Known({ keg }: { readonly keg: KegState }) {
         </div>
       </div>
     </div>
+  );
+}
+
+/** What is open about this keg; nothing where nothing is. The live connection tells how it changes. */
+function KegAlerts({ kegId }: { readonly kegId: string }) {
+  const open = view.value.alerts.filter((episode) => episode.kegId === kegId && isOpen(episode));
+  if (open.length === 0) return null;
+  return (
+    <section class="part" aria-labelledby="h-keg-alerts">
+      <header>
+        <h2 id="h-keg-alerts">Alerts of this keg</h2>
+        <p class="note">
+          <a href="/alerts">All alerts</a>
+        </p>
+      </header>
+      <ul class="rows">
+        {open.map((episode) => (
+          <AlertRow
+            key={episode.id}
+            episode={episode}
+            ofKeg
+            onAcknowledge={acknowledge}
+            onMute={mute}
+            onUnmute={unmute}
+          />
+        ))}
+      </ul>
+    </section>
   );
 }
 

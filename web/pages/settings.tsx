@@ -1,6 +1,8 @@
 import { Cautions } from '../components/cautions/cautions.tsx';
 import { Choice } from '../components/choice/choice.tsx';
 import { SiteForm, UnitsForm } from '../components/site-form/site-form.tsx';
+import { SETTINGS_PAGES } from '../components/sub-pages/of-alerts.ts';
+import { SubPages } from '../components/sub-pages/sub-pages.tsx';
 import { changeSite } from '../store/actions.ts';
 import { site, view } from '../store/dashboard.ts';
 import { chooseContrast, chooseTheme, contrast, theme } from '../store/preferences.ts';
@@ -14,6 +16,7 @@ export function SettingsPage() {
   return (
     <div class="sheet lists">
       <h1>Settings</h1>
+      <SubPages label="Settings" here="/settings" pages={SETTINGS_PAGES} />
       <div class="parts">
         <div>
           {here === null ? (

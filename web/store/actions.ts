@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import type { Episode } from '../../src/contract/alert.ts';
+import type { AlertMute, Episode, RuleChange, RuleTrial } from '../../src/contract/alert.ts';
 import type {
   Batch,
   BatchDescription,
@@ -24,6 +24,7 @@ export type BatchEntry = z.input<typeof BatchDescription>;
 export type KegEntry = z.input<typeof KegChange>;
 
 const id = encodeURIComponent;
+const TRIAL_MS = 120_000;
 
 async function change(method: Method, path: string, content?: unknown): Promise<Trouble | null> {
   const answer = await ask(method, path, content);
@@ -75,10 +76,18 @@ export const removeProbe = (probe: Pick<Probe, 'probeId'>): Promise<Trouble | nu
 
 export const acknowledge = (alert: Pick<Episode, 'id'>): Promise<Trouble | null> =>
   change('POST', `/alerts/${id(alert.id)}/acknowledgement`);
-export const mute = (alert: Pick<Episode, 'id'>, hours: number): Promise<Trouble | null> =>
-  change('POST', `/alerts/${id(alert.id)}/mute`, { hours });
+export type Mute = z.input<typeof AlertMute>;
+export const mute = (alert: Pick<Episode, 'id'>, entry: Mute): Promise<Trouble | null> =>
+  change('POST', `/alerts/${id(alert.id)}/mute`, entry);
 export const unmute = (alert: Pick<Episode, 'id'>): Promise<Trouble | null> =>
   change('DELETE', `/alerts/${id(alert.id)}/mute`);
+
+export type RuleEntry = z.input<typeof RuleChange>;
+export const keepRule = (rule: string, entry: RuleEntry): Promise<Trouble | null> =>
+  change('PUT', `/rules/${id(rule)}`, entry);
+/** A question, not a change. The service goes through a month for it. */
+export const tryRule = (rule: string, entry: RuleEntry): Promise<Answer<RuleTrial>> =>
+  ask<RuleTrial>('POST', `/rules/${id(rule)}/try`, entry, { changes: false, patienceMs: TRIAL_MS });
 
 /** Changes the site and shows it as the service kept it. */
 export async function changeSite(entry: SiteEntry): Promise<Trouble | null> {

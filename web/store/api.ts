@@ -30,6 +30,8 @@ const PATIENCE_MS = 20_000;
 export interface Manner {
   /** True if the request changes something; else it may be asked again without harm. */
   readonly changes?: boolean;
+  /** How long an answer may take, where that is longer than usual. */
+  readonly patienceMs?: number;
   /** Gives the question up. */
   readonly signal?: AbortSignal;
 }
@@ -39,11 +41,11 @@ export async function ask<T>(
   method: Method,
   path: string,
   content?: unknown,
-  { changes = method !== 'GET', signal }: Manner = {},
+  { changes = method !== 'GET', patienceMs = PATIENCE_MS, signal }: Manner = {},
 ): Promise<Answer<T>> {
   const cancel = new AbortController();
   signal?.addEventListener('abort', () => cancel.abort(), { once: true });
-  const timer = setTimeout(() => cancel.abort(), PATIENCE_MS);
+  const timer = setTimeout(() => cancel.abort(), patienceMs);
   try {
     const response = await fetch(`/api/v1${path}`, {
       method,
@@ -75,6 +77,8 @@ async function troubleOf(response: Response): Promise<Trouble> {
 
 /** A refusal that names its field only in words ("beerLitres: 25 L do not go …") is an error of that field. */
 function errorsOf(detail: string): Trouble['errors'] {
-  const [, field, words] = /^([a-z][A-Za-z]*): (.+)$/s.exec(detail) ?? [];
-  return field === undefined || words === undefined ? [] : [{ pointer: `/${field}`, detail: words }];
+  const [, field, words] = /^([a-z][A-Za-z]*(?:\.[A-Za-z]+)*): (.+)$/s.exec(detail) ?? [];
+  return field === undefined || words === undefined
+    ? []
+    : [{ pointer: `/${field.replaceAll('.', '/')}`, detail: words }];
 }

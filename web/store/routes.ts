@@ -7,20 +7,27 @@ export type Route =
   | { readonly page: 'batch'; readonly batchId: string }
   | { readonly page: 'probes' }
   | { readonly page: 'alerts' }
+  | { readonly page: 'rules' }
+  | { readonly page: 'alert-health' }
   | { readonly page: 'settings' }
+  | { readonly page: 'telling' }
   | { readonly page: 'nowhere'; readonly path: string };
 
 /** Pages of a keg below its own. */
 const KEG_PAGES = ['gas-check', 'plan'] as const;
 const LISTS = ['batches', 'probes', 'alerts', 'settings'] as const;
+export const RULES_PATH = '/alerts/rules';
+export const ALERT_HEALTH_PATH = '/alerts/health';
+export const TELLING_PATH = '/settings/telling';
+const BELOW = { [RULES_PATH]: 'rules', [ALERT_HEALTH_PATH]: 'alert-health', [TELLING_PATH]: 'telling' } as const;
 
 /** What an address shows. The service answers all of these with the same page. */
 export function routeOf(path: string): Route {
   const parts = path.split('/').filter((part) => part !== '');
   const [first, second, third] = parts;
   if (first === undefined) return { page: 'now' };
-  const below = KEG_PAGES.find((page) => page === third);
-  const ofKeg = parts.length === 2 ? 'keg' : parts.length === 3 ? below : undefined;
+  const ofThisKeg = KEG_PAGES.find((page) => page === third);
+  const ofKeg = parts.length === 2 ? 'keg' : parts.length === 3 ? ofThisKeg : undefined;
   if (first === 'kegs' && second !== undefined && ofKeg !== undefined) {
     const kegId = decoded(second);
     return kegId === null ? { page: 'nowhere', path } : { page: ofKeg, kegId };
@@ -31,6 +38,8 @@ export function routeOf(path: string): Route {
   }
   const list = LISTS.find((page) => page === first);
   if (parts.length === 1 && list !== undefined) return { page: list };
+  const below = Object.entries(BELOW).find(([known]) => known === `/${parts.join('/')}`);
+  if (below !== undefined) return { page: below[1] };
   return { page: 'nowhere', path };
 }
 

@@ -328,7 +328,8 @@ describe('alerts, settings', () => {
   test('acknowledges and mutes an alert', async () => {
     await open('/alerts');
     await page.getByRole('button', { name: /^I am on it ?: The pressure probe/ }).click();
-    await page.getByRole('button', { name: /^Quiet for 8 h ?: The pressure probe/ }).click();
+    await page.getByRole('button', { name: /^Quiet for a while ?: The pressure probe/ }).click();
+    await page.getByRole('button', { name: 'Quiet for 8 h' }).click();
     await expect
       .poll(() => service.changes)
       .toEqual([
@@ -390,7 +391,10 @@ describe('every page', () => {
     '/kegs/one/gas-check',
     '/probes',
     '/alerts',
+    '/alerts/rules',
+    '/alerts/health',
     '/settings',
+    '/settings/telling',
     '/nowhere',
   ];
 

@@ -2,9 +2,12 @@ import type { Curve } from '../../../src/contract/curve.ts';
 import type { VerdictKind } from '../../../src/contract/state.ts';
 import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
+import { SAMPLE_HEALTH } from '../../../web/components/alert-health/sample-health.ts';
 import { SAMPLE_BATCHES } from '../../../web/components/batch-list/sample-batches.ts';
+import { SAMPLE_CHANNELS, SAMPLE_PERSON } from '../../../web/components/channel-row/sample-channels.ts';
 import { IN_NEED } from '../../../web/components/delivery/sample-reports.ts';
 import { REPORTS } from '../../../web/components/gas-check/sample-reports.ts';
+import { CREEP_RULE, FRIDGE_RULE, ROOM_RULE } from '../../../web/components/rule-row/sample-rules.ts';
 import { SAMPLE_ALERT, SILENT_ALERT } from '../../../web/components/sample-states.ts';
 import { COMES_IN } from '../../../web/components/what-if/sample-answers.ts';
 import type { FakeService } from './fake-service.ts';
@@ -112,6 +115,10 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
   give('/places', { places: [{ placeId: 'fridge', name: 'Garage fridge' }] });
   give('/supplies', { supplies: [{ supplyId: 'gas', name: 'Gas', co2Ratio: 1, cylinderKg: 5 }] });
   const keg = { capacityL: 19, diameterMetres: null, workingKpaGaugeMax: 900, placeId: 'fridge', supplyId: 'gas' };
+  give('/rules', { rules: [FRIDGE_RULE, CREEP_RULE, ROOM_RULE] });
+  give('/channels', { channels: SAMPLE_CHANNELS });
+  give('/people', { people: [SAMPLE_PERSON] });
+  give('/alerts/health', SAMPLE_HEALTH);
   give('/kegs', { kegs: [{ kegId: 'right', name: 'Right keg', batchId: 'b1', ...keg }], suggestions: [] });
   for (const [kegId, estimated] of [
     ['right', true],

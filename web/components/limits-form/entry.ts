@@ -1,16 +1,16 @@
 import type { Batch, Units } from '../../../src/contract/catalogue.ts';
 import {
-  digits,
-  pressureFromKpa,
-  pressureToKpa,
-  pressureUnit,
-  temperatureFromC,
-  temperatureToC,
-  temperatureUnit,
-  volumeFromL,
-  volumeToL,
-  volumeUnit,
-} from '../../format/numbers.ts';
+  DEGREES,
+  HOURS,
+  type Measure,
+  measured,
+  PRESSURE,
+  PRESSURE_CHANGE,
+  plainly,
+  TEMPERATURE,
+  typedNumber,
+  VOLUME,
+} from '../../format/measures.ts';
 import type { Trouble } from '../../store/api.ts';
 import { isWrongNumber, numberFrom } from '../form/field.tsx';
 
@@ -18,45 +18,6 @@ export type Limits = Batch['limits'];
 export type LimitName = keyof Limits;
 /** The form as typed: an empty field means the usual limit. */
 export type LimitFields = Readonly<Record<LimitName, string>>;
-
-/** How the numbers of a limit are shown. */
-interface Measure {
-  readonly unit: (units: Units) => string;
-  readonly shown: (value: number, units: Units) => number;
-  readonly kept: (shown: number, units: Units) => number;
-  readonly places: (units: Units) => number;
-}
-
-const same = (value: number): number => value;
-const plainly = (unit: string, places: number): Measure => ({
-  unit: () => unit,
-  shown: same,
-  kept: same,
-  places: () => places,
-});
-const PRESSURE_PLACES = { bar: 2, '[psi]': 1, kPa: 0 } as const;
-const PRESSURE: Measure = {
-  unit: pressureUnit,
-  shown: pressureFromKpa,
-  kept: pressureToKpa,
-  places: (units) => PRESSURE_PLACES[units.pressure],
-};
-const PRESSURE_CHANGE: Measure = { ...PRESSURE, places: (units) => PRESSURE_PLACES[units.pressure] + 1 };
-const TEMPERATURE: Measure = {
-  unit: temperatureUnit,
-  shown: temperatureFromC,
-  kept: temperatureToC,
-  places: () => 1,
-};
-/** A difference of temperatures: the offset of the scale does not count. */
-const DEGREES: Measure = {
-  unit: temperatureUnit,
-  shown: (value, units) => (units.temperature === 'Cel' ? value : value * 1.8),
-  kept: (shown, units) => (units.temperature === 'Cel' ? shown : shown / 1.8),
-  places: () => 1,
-};
-const VOLUME: Measure = { unit: volumeUnit, shown: volumeFromL, kept: volumeToL, places: () => 1 };
-const HOURS = plainly('h', 0);
 
 interface Limit {
   readonly name: LimitName;
@@ -87,7 +48,7 @@ const ALL_LIMITS = [...BEER_LIMITS, ...DAY_LIMITS];
 
 /** "0.55 bar" */
 export function limitWords({ measure }: Limit, value: number, units: Units): string {
-  return `${digits(measure.shown(value, units), measure.places(units))}\u00a0${measure.unit(units)}`;
+  return measured(measure, value, units);
 }
 
 export const limitLabel = ({ label, measure }: Limit, units: Units): string => `${label}, ${measure.unit(units)}`;
@@ -101,8 +62,7 @@ export const LIMIT_LABELS: Readonly<Record<string, string>> = Object.fromEntries
 export function limitFields(limits: Limits, units: Units): LimitFields {
   const fields = ALL_LIMITS.map(({ name, measure }) => {
     const value = limits[name];
-    const text = value === undefined ? '' : digits(measure.shown(value, units), measure.places(units));
-    return [name, text.replace('−', '-')] as const;
+    return [name, value === undefined ? '' : typedNumber(measure, value, units)] as const;
   });
   return { ...NO_FIELDS, ...Object.fromEntries(fields) };
 }

@@ -9,6 +9,13 @@ const PAGES: readonly { readonly page: Route['page']; readonly label: string; re
   { page: 'settings', label: 'Settings', href: '/settings' },
 ];
 
+/** Pages that stand below another. */
+const BELOW: Readonly<Partial<Record<Route['page'], Route['page']>>> = {
+  rules: 'alerts',
+  'alert-health': 'alerts',
+  telling: 'settings',
+};
+
 interface Props {
   readonly page: Route['page'];
   /** Open alerts that wait for somebody. */
@@ -32,7 +39,10 @@ export function TopLine({ page, openAlerts, urgent }: Props) {
         <ul class="pages">
           {PAGES.map((entry) => (
             <li key={entry.page}>
-              <a href={entry.href} aria-current={entry.page === page ? 'page' : undefined}>
+              <a
+                href={entry.href}
+                aria-current={entry.page === page ? 'page' : entry.page === BELOW[page] ? 'true' : undefined}
+              >
                 {entry.label}
                 {entry.page === 'alerts' && openAlerts > 0 && (
                   <span class={urgent ? 'count urgent' : 'count'}>
