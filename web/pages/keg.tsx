@@ -85,6 +85,7 @@ function Known({ keg }: { readonly keg: KegState }) {
           inputs={keg.inputs}
           units={units.value}
           old={old}
+          basis={{ keg, co2Ratio: co2RatioOf(keg) }}
           {...(keg.batchId === null || keg.gasCheck !== null ? {} : { gasCheckPath: gasCheckPathOf(keg.kegId) })}
         />
         <CurvePart keg={keg} history={history} />
@@ -173,8 +174,7 @@ function MapPart({ keg, history, old }: PartProps & { readonly old: boolean }) {
     keg.beerTemperatureC === null || keg.headspaceKpaGauge === null
       ? null
       : { celsius: keg.beerTemperatureC, kpaGauge: keg.headspaceKpaGauge };
-  const supply = supplies.value.find((one) => one.supplyId === keg.supplyId);
-  const co2Ratio = supply === undefined ? 1 : supply.co2Ratio;
+  const co2Ratio = co2RatioOf(keg);
   return (
     <section class="part map" aria-labelledby="h-map">
       <header>
@@ -208,6 +208,12 @@ function MapPart({ keg, history, old }: PartProps & { readonly old: boolean }) {
       )}
     </section>
   );
+}
+
+/** Share of CO2 in the keg's gas; null: mixed, and not set. Until supplies are known it is pure, as most are. */
+function co2RatioOf(keg: KegState): number | null {
+  const supply = supplies.value.find((one) => one.supplyId === keg.supplyId);
+  return supply === undefined ? 1 : supply.co2Ratio;
 }
 
 /** True if somebody must change the pressure: then the arrow on the map is the thing to do. */

@@ -13,6 +13,8 @@ import { oldestOf } from '../../store/ageing.ts';
 import { Age } from '../age/age.tsx';
 import { Sign } from '../sign/sign.tsx';
 import './checks.css';
+import type { Reckoning } from './reckoned.ts';
+import { type ReckoningBasis, reckoning } from './reckoning.ts';
 import { shown, wantedText, whySentences } from './why.ts';
 
 interface Props {
@@ -24,12 +26,14 @@ interface Props {
   readonly headline?: string;
   /** Where a gas check is made, which tells more of the carbonation. */
   readonly gasCheckPath?: string;
+  /** What the checks rest on, where it can be shown. */
+  readonly basis?: ReckoningBasis;
 }
 
 const ORDER = { act: 0, unknown: 1, wait: 2, pass: 3, 'not-watched': 4 } as const;
 
 /** May I fill? Every check with what is, what is wanted and what to do; those that need someone first. */
-export function Checks({ checks, inputs, units, old, headline = '', gasCheckPath }: Props) {
+export function Checks({ checks, inputs, units, old, headline = '', gasCheckPath, basis }: Props) {
   const watched = checks
     .filter((check) => check.state !== 'not-watched')
     .sort((a, b) => ORDER[a.state] - ORDER[b.state]);
@@ -49,6 +53,7 @@ export function Checks({ checks, inputs, units, old, headline = '', gasCheckPath
             units={units}
             old={old}
             headline={headline}
+            {...(basis === undefined ? {} : { basis })}
             {...(gasCheckPath !== undefined && check.name === 'carbonation' ? { gasCheckPath } : {})}
           />
         ))}
@@ -62,7 +67,15 @@ export function Checks({ checks, inputs, units, old, headline = '', gasCheckPath
   );
 }
 
-function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 'checks'> & { readonly check: Check }) {
+function Row({
+  check,
+  inputs,
+  units,
+  old,
+  headline,
+  gasCheckPath,
+  basis,
+}: Omit<Props, 'checks'> & { readonly check: Check }) {
   const kind = old || check.state === 'not-watched' ? 'unknown' : CHECK_SIGN[check.state];
   const is = shown(check, check.measured, units);
   const wanted = wantedText(check, units);
@@ -89,7 +102,7 @@ function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 
                   <Age input={heard} old={old} />{' '}
                 </>
               )}
-              <u>Why</u>
+              <u>{basis === undefined || old ? 'Why' : 'Why, and what would change it'}</u>
             </span>
             <span class="m">{wanted !== null && `wanted ${wanted}`}</span>
           </span>
@@ -100,6 +113,7 @@ function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 
             <p key={sentence}>{sentence}</p>
           ))}
         </div>
+        {basis !== undefined && !old && <Reckoned {...reckoning(check, basis, units)} />}
       </details>
       {gasCheckPath !== undefined && !old && check.state !== 'pass' && (
         <a class="tell-more" href={gasCheckPath}>
@@ -107,6 +121,40 @@ function Row({ check, inputs, units, old, headline, gasCheckPath }: Omit<Props, 
         </a>
       )}
     </li>
+  );
+}
+
+/** The figures of a check, so that anybody can reckon it again, and what would change it. */
+function Reckoned({ inputs, lines, change }: Reckoning) {
+  return (
+    <div class="why-says">
+      {change.length > 0 && (
+        <>
+          <h3>What would change this</h3>
+          <ul>
+            {change.map((words) => (
+              <li key={words}>{words}</li>
+            ))}
+          </ul>
+        </>
+      )}
+      {lines.length > 0 && (
+        <>
+          <h3>Reckon it yourself</h3>
+          <dl>
+            {inputs.map(([what, value]) => (
+              <div key={what}>
+                <dt>{what}</dt>
+                <dd>{value}</dd>
+              </div>
+            ))}
+          </dl>
+          {lines.map((words) => (
+            <p key={words}>{words}</p>
+          ))}
+        </>
+      )}
+    </div>
   );
 }
 

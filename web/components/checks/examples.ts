@@ -14,6 +14,7 @@ const shown = (keg: KegState, old = false) =>
     units: DEFAULT_UNITS,
     old,
     gasCheckPath: gasCheckPathOf(keg.kegId),
+    basis: { keg, co2Ratio: 1 },
   });
 
 export const examples: readonly Example[] = [
