@@ -22,7 +22,7 @@ export function RulesPage() {
     <div class="sheet lists">
       <h1>Rules of alerts</h1>
       <SubPages label="About alerts" here={RULES_PATH} pages={ALERT_PAGES} />
-      <p class="note lead">
+      <p class="note opening">
         What Quietkeg looks out for while you do not. Each rule can be set otherwise, and tried on the last 30 days
         before you keep it.
       </p>

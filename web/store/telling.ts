@@ -111,6 +111,7 @@ const LETTERS_MAX = 40;
 export function idFrom(name: string, taken: readonly string[]): string {
   const plain = name
     .normalize('NFD')
+    .replace(/\p{M}/gu, '')
     .toLowerCase()
     .replace(/[^a-z0-9]+/g, '-')
     .replace(/^-+|-+$/g, '')

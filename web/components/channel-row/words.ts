@@ -43,15 +43,15 @@ export function testSentence({ to, outcome, answer, tookMs }: ChannelTestResult[
 export function whereTo({ kind, setting }: Pick<ChannelReport, 'kind' | 'setting'>): string {
   switch (kind) {
     case 'email':
-      return `by ${setting.host ?? ''}, from ${setting.from ?? ''}`;
+      return `By ${setting.host ?? ''}, from ${setting.from ?? ''}`;
     case 'webhook':
     case 'relay':
-      return `to ${setting.url ?? ''}`;
+      return `To ${setting.url ?? ''}`;
     case 'mqtt':
-      return 'on quietkeg/…/alert, for programs';
+      return 'On quietkeg/…/alert, for programs';
     case 'live':
-      return 'those who look at a page hear at once; nobody is told by it';
+      return 'Those who look at a page hear at once; nobody is told by it';
     case 'web-push':
-      return 'phones and computers that asked for it';
+      return 'Phones and computers that asked for it';
   }
 }

@@ -102,7 +102,7 @@ function Row({
                   <Age input={heard} old={old} />{' '}
                 </>
               )}
-              <u>{basis === undefined || old ? 'Why' : 'Why, and what would change it'}</u>
+              <u>{basis === undefined || old || check.state === 'pass' ? 'Why' : 'Why, and what would change it'}</u>
             </span>
             <span class="m">{wanted !== null && `wanted ${wanted}`}</span>
           </span>

@@ -179,7 +179,7 @@ function Ways({
         if (channel === undefined) return null;
         const addressed = step !== 'none' && (channel.kind === 'email' || channel.kind === 'relay');
         return (
-          <div key={channelId} class="way wide">
+          <div key={channelId} class="by wide">
             <SelectField
               label={`By ${channel.name}`}
               value={step}
