@@ -155,3 +155,51 @@ test('a person is added with a channel of its own, and a plain address says why 
   await page.goto(`http://keg-box.test:${port}/settings/telling`);
   await page.getByText('browsers take messages only from pages that come over https', { exact: false }).waitFor();
 });
+
+/** A browser's push service, which is elsewhere: it gives what a real one gives. Keys are those of RFC 8291, appendix A. */
+const PUSH_SERVICE = `
+  const subscription = {
+    endpoint: 'https://push.example/1',
+    unsubscribe: async () => true,
+    toJSON: () => ({
+      endpoint: 'https://push.example/1',
+      expirationTime: null,
+      keys: {
+        p256dh: 'BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4',
+        auth: 'BTBZMqHH6r4Tts7J_aSIgg',
+      },
+    }),
+  };
+  Notification.requestPermission = async () => 'granted';
+  Object.defineProperty(Notification, 'permission', { get: () => 'default' });
+  PushManager.prototype.subscribe = async ({ applicationServerKey }) => {
+    globalThis.subscribedWith = applicationServerKey;
+    return subscription;
+  };
+  PushManager.prototype.getSubscription = async () => subscription;
+`;
+
+test('a browser is told, and told no more, with the worker that shows messages really there', async () => {
+  const push = { kind: 'web-push', channelId: 'push', name: 'Browsers', contact: 'mailto:keg@club.example' };
+  await send(program, 'PUT', 'api/v1/channels', { channels: [push] });
+  await send(program, 'PUT', 'api/v1/people/anna', { name: 'Anna' });
+  const browsers = async (): Promise<readonly { service: string }[]> => {
+    const { people } = await getJson<{ people: { browsers: { service: string }[] }[] }>(program, 'api/v1/people');
+    return people[0]?.browsers ?? [];
+  };
+  await page.addInitScript(PUSH_SERVICE);
+  await page.goto(`${program.address}settings/telling`);
+  await page.getByRole('button', { name: 'Tell me here' }).click();
+  await page.getByText('This browser tells Anna.', { exact: false }).waitFor();
+  await page.getByText('At once by Browsers.').waitFor();
+  expect(await browsers()).toMatchObject([{ service: 'push.example' }]);
+  const { publicKey } = await getJson<{ publicKey: string }>(program, 'api/v1/push-key');
+  expect(await page.evaluate('globalThis.subscribedWith')).toBe(publicKey);
+  const worker = await page.evaluate(async () => (await navigator.serviceWorker.ready).active?.scriptURL);
+  expect(worker).toBe(`${program.address}sw.js`);
+  await page.reload();
+  await page.getByRole('button', { name: 'Tell me here no more' }).click();
+  await page.getByRole('button', { name: 'Tell me here', exact: true }).waitFor();
+  expect(await browsers()).toEqual([]);
+  expect(trouble).toEqual([]);
+});

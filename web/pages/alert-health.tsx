@@ -6,7 +6,7 @@ import { SubPages } from '../components/sub-pages/sub-pages.tsx';
 import { followEvery } from '../store/clock.ts';
 import { resource } from '../store/resource.ts';
 import { ALERT_HEALTH_PATH } from '../store/routes.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 const health = resource<AlertHealth>('/alerts/health');
 const rules = resource<{ rules: Rule[] }>('/rules');

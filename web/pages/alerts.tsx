@@ -10,7 +10,7 @@ import { followEvery } from '../store/clock.ts';
 import { view } from '../store/dashboard.ts';
 import { isOpen, mergeEpisodes } from '../store/episodes.ts';
 import { resource } from '../store/resource.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 const read = resource<{ alerts: Episode[] }>('/alerts');
 const EVERY_MS = 60_000;

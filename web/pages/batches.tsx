@@ -5,7 +5,7 @@ import { followEvery, serviceMinute } from '../store/clock.ts';
 import { units, view, zone } from '../store/dashboard.ts';
 import { endings, type Held } from '../store/endings.ts';
 import { resource } from '../store/resource.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 const read = resource<{ batches: Batch[] }>('/batches');
 const EVERY_MS = 60_000;

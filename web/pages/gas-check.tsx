@@ -9,8 +9,8 @@ import { serviceMinute } from '../store/clock.ts';
 import { heard, units, view } from '../store/dashboard.ts';
 import { beginGasCheck, endGasCheck, type GasCheck, gasCheck } from '../store/gas-check.ts';
 import { pathOfKeg } from '../store/routes.ts';
+import '../styles/lists.css';
 import { NoKeg } from './no-keg.tsx';
-import './lists.css';
 
 /** The gas check of one keg, from "what is it for" to what it found. Made for a phone at the fridge. */
 export function GasCheckPage({ kegId }: { readonly kegId: string }) {

@@ -13,7 +13,7 @@ import type { Trouble } from '../store/api.ts';
 import { followEvery, serviceMinute } from '../store/clock.ts';
 import { heard, places, supplies, units, view, zone } from '../store/dashboard.ts';
 import { resource } from '../store/resource.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 const probes = resource<{ probes: Probe[]; heard: HeardTopic[] }>('/probes');
 const rejections = resource<{ count: number; rejections: Rejection[] }>('/rejections');

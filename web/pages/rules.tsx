@@ -10,7 +10,7 @@ import type { Trouble } from '../store/api.ts';
 import { places, supplies, units, view } from '../store/dashboard.ts';
 import { resource } from '../store/resource.ts';
 import { RULES_PATH } from '../store/routes.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 const rules = resource<{ rules: Rule[] }>('/rules');
 

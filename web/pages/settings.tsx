@@ -6,7 +6,7 @@ import { SubPages } from '../components/sub-pages/sub-pages.tsx';
 import { changeSite } from '../store/actions.ts';
 import { site, view } from '../store/dashboard.ts';
 import { chooseContrast, chooseTheme, contrast, theme } from '../store/preferences.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 declare const __QUIETKEG_VERSION__: string;
 

@@ -23,7 +23,7 @@ import {
   removePerson,
   testChannel,
 } from '../store/telling.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 const EVERY_MS = 30_000;
 

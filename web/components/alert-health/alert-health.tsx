@@ -2,7 +2,7 @@ import type { AlertHealth, Episode } from '../../../src/contract/alert.ts';
 import { ageWords, dayAndMonth, durationWords } from '../../format/times.ts';
 import { withoutStop } from '../../format/words.ts';
 import { serviceMinute } from '../../store/clock.ts';
-import './alert-health.css';
+import '../../styles/lists.css';
 import { HEARTBEAT_WORD, personSentence, totalSentence } from './words.ts';
 
 interface Props {
@@ -79,7 +79,7 @@ function Days({ days }: { readonly days: AlertHealth['days'] }) {
   const told = days.filter(({ begins, ends }) => begins + ends > 0);
   return (
     <>
-      <svg class="days" viewBox={`0 0 ${days.length * 10} ${HIGH}`} preserveAspectRatio="none" aria-hidden="true">
+      <svg class="days bars" viewBox={`0 0 ${days.length * 10} ${HIGH}`} preserveAspectRatio="none" aria-hidden="true">
         <path class="base" d={`M0 ${HIGH - 1}H${days.length * 10}`} />
         {days.map(({ date, begins, urgent }, index) => (
           <g key={date}>

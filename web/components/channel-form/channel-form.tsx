@@ -5,7 +5,7 @@ import { type ChannelInput, idFrom } from '../../store/telling.ts';
 import { SelectField, TextField, Tick } from '../form/field.tsx';
 import { Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
-import './channel-form.css';
+import '../../styles/lists.css';
 import { type ChannelFields, channelFields, readChannel } from './entry.ts';
 import { EmailFields, PushFields, RelayFields, WebhookFields } from './kinds.tsx';
 

@@ -9,7 +9,7 @@ import { SelectField, TextField } from '../form/field.tsx';
 import { Trouble } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { Sign } from '../sign/sign.tsx';
-import './channel-row.css';
+import '../../styles/lists.css';
 import { KIND_WORD, STATE_SIGN, STATE_WORD, testSentence, whereTo } from './words.ts';
 
 interface Props {
@@ -31,7 +31,7 @@ export function ChannelRow({ channel, people, onTest, onChange, onRemove }: Prop
       <p class="line">
         <Sign kind={kind} />
         <b>{channel.name}</b>
-        <span class="note">
+        <span class={kind === 'act' ? 'failing' : 'note'}>
           {KIND_WORD[channel.kind]}, {STATE_WORD[channel.state]}
         </span>
       </p>
@@ -123,7 +123,7 @@ function Test({ channel, people, onTest }: Pick<Props, 'channel' | 'people' | 'o
       {results !== null && (
         <ul class="answers" role="status">
           {results.map((result) => (
-            <li key={result.to} class={result.outcome === 'taken' ? '' : 'is-act'}>
+            <li key={result.to} class={result.outcome === 'taken' ? '' : 'failing'}>
               {testSentence(result)}
             </li>
           ))}

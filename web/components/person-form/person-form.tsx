@@ -6,7 +6,7 @@ import { NumberField, SelectField, TextField } from '../form/field.tsx';
 import { Trouble, wrongAt } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { type PersonFields, personFields, readPerson, type Step, type WayFields, waysFor } from './entry.ts';
-import './person-form.css';
+import '../../styles/lists.css';
 
 interface Props {
   /** Null for a new one. */

@@ -5,7 +5,7 @@ import type { PushAbility } from '../../store/push.ts';
 import { SelectField } from '../form/field.tsx';
 import { Trouble } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
-import './push-here.css';
+import '../../styles/lists.css';
 
 interface Props {
   readonly ability: PushAbility;
@@ -37,7 +37,7 @@ export function PushHere({ ability, toldPersonId, people, hasChannel, onTell, on
         <h2 id="h-push">Tell me here</h2>
         <p class="note">messages on this device, while no page is open</p>
       </header>
-      <div>{body()}</div>
+      <div class="push-body">{body()}</div>
       <Trouble trouble={entry.trouble} />
     </section>
   );

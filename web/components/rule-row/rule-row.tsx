@@ -7,7 +7,7 @@ import { NumberField, Tick } from '../form/field.tsx';
 import { Trouble } from '../form/trouble.tsx';
 import { useEntry } from '../form/use-entry.ts';
 import { fieldsOf, type RuleField, type RuleFields, readRule, typedFields, usualFields, wrongOf } from './entry.ts';
-import './rule-row.css';
+import '../../styles/lists.css';
 import { TrialResult } from './trial.tsx';
 import type { Trial, TrialEpisode } from './trial-words.ts';
 import { LEVEL_WORD, WATCHES } from './words.ts';

@@ -94,7 +94,7 @@ function Strip({
 }) {
   const hour = (text: string | null): number => ((text === null ? toMs : Date.parse(text)) - fromMs) / HOUR_MS;
   return (
-    <svg viewBox={`0 0 ${HOURS} 16`} preserveAspectRatio="none" aria-hidden="true">
+    <svg class="bars" viewBox={`0 0 ${HOURS} 16`} preserveAspectRatio="none" aria-hidden="true">
       <path class="base" d={`M0 8H${HOURS}`} />
       {trial?.episodes.map(({ target, beganAt, endedAt }) => (
         <rect

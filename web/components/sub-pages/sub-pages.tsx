@@ -1,4 +1,4 @@
-import './sub-pages.css';
+import '../../styles/lists.css';
 
 interface Props {
   /** What the pages are of, for screen readers. */
