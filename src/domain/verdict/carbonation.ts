@@ -4,10 +4,10 @@ import type { Check } from './check.ts';
 import { advisedSettingKpaGauge } from './serving-pressure.ts';
 
 /** How sure a pass must be that the beer is inside its window, and how unlikely past it. Chosen, no source. */
-const INSIDE_PROBABILITY_MIN = 0.9;
-const ABOVE_PROBABILITY_MAX = 0.05;
+export const INSIDE_PROBABILITY_MIN = 0.9;
+export const ABOVE_PROBABILITY_MAX = 0.05;
 /** Once passed, a check passes with so much less certainty too: the estimate is drawn by lot and trembles a little. */
-const FLICKER_PROBABILITY = 0.04;
+export const FLICKER_PROBABILITY = 0.04;
 
 /**
  * Is the right carbonation in the beer? Temperature and pressure tell what it is heading for; what it holds is the

@@ -4,7 +4,7 @@ import type { Check } from './check.ts';
 import { coldestSafeC } from './freezing-margin.ts';
 
 /** Once cold, beer stays cold this far above its limit (°C): a compressor comes and goes. */
-const FLICKER_C = 0.3;
+export const FLICKER_C = 0.3;
 
 /** Is the beer at or below its fill temperature? */
 export function coldCheck(basis: VerdictBasis): Check {

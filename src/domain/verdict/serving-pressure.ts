@@ -9,7 +9,7 @@ const SETTING_MARGIN_KPA = 3;
 /** Once right, a pressure stays right this far outside (kPa): a regulator breathes. */
 const FLICKER_KPA = 2;
 /** Beer served this far below the pressure of its own gas breaks out in the line (kPa). Common practice, no source. */
-const BREAKS_OUT_KPA = 5;
+export const BREAKS_OUT_KPA = 5;
 
 /** Is the keg at a pressure from which bottles can be filled? */
 export function servingPressureCheck(basis: VerdictBasis): Check {

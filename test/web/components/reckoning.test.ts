@@ -4,8 +4,17 @@
  */
 import { describe, expect, test } from 'vitest';
 import type { Check, CheckName, KegState } from '../../../src/contract/state.ts';
+import {
+  ABOVE_PROBABILITY_MAX,
+  FLICKER_PROBABILITY,
+  INSIDE_PROBABILITY_MIN,
+} from '../../../src/domain/verdict/carbonation.ts';
+import { FLICKER_C } from '../../../src/domain/verdict/cold.ts';
+import { ASSUMED_ABV_PERCENT } from '../../../src/domain/verdict/freezing-margin.ts';
+import { BREAKS_OUT_KPA } from '../../../src/domain/verdict/serving-pressure.ts';
 import { equilibriumVolumes } from '../../../src/physics/carbonation.ts';
 import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
+import { JUDGED_BY } from '../../../web/components/checks/reckoned.ts';
 import { reckoning } from '../../../web/components/checks/reckoning.ts';
 import { FIRST_DAY_KEG } from '../../../web/components/sample-estimates.ts';
 import { ACT_KEG, sampleKeg } from '../../../web/components/sample-states.ts';
@@ -29,6 +38,17 @@ const numbers = (text: string): number[] =>
 /** @source Henry-type fit to the trade's chart; P absolute in psi, T − 32 in °F */
 const published = (psiAbsolute: number, above: number): number =>
   psiAbsolute * (0.01821 + 0.090115 * Math.exp(-above / 43.11)) - 0.003342;
+
+test('judges by what the service judges by', () => {
+  expect(JUDGED_BY).toEqual({
+    insideMin: INSIDE_PROBABILITY_MIN,
+    aboveMax: ABOVE_PROBABILITY_MAX,
+    flicker: FLICKER_PROBABILITY,
+    coldFlickerC: FLICKER_C,
+    breaksOutKpa: BREAKS_OUT_KPA,
+    assumedAbvPercent: ASSUMED_ABV_PERCENT,
+  });
+});
 
 describe('what the beer comes to', () => {
   test.each([
@@ -66,7 +86,9 @@ describe('what the beer comes to', () => {
   test('says how sure the estimate is, and from where on that is enough', () => {
     const text = of('carbonation', settled(FIRST_DAY_KEG)).lines.join(' ');
     expect(text).toContain('Nine in ten of them hold 0.80 to 1.60 volumes.');
-    expect(text).toContain('Of 100 of them 62 are inside 2.30 to 2.60, and 1 past it. It passes from 90 inside');
+    expect(text).toContain(
+      'Of 100 of them 62 are inside 2.30 to 2.60, and 1 past it. It passes from 90 inside and with at most 5 past; once it passes, until 86 and 7.',
+    );
     expect(of('overcarbonation-risk', settled(FIRST_DAY_KEG)).lines.at(-1)).toContain('not within a week');
   });
 });

@@ -2,16 +2,13 @@ import type { Units } from '../../../src/contract/catalogue.ts';
 import type { Check, KegState } from '../../../src/contract/state.ts';
 import { beerFreezingPoint } from '../../../src/physics/freezing.ts';
 import { digits, temperature, temperatureDifference } from '../../format/numbers.ts';
-import type { Reckoning } from './reckoned.ts';
-
-/** Alcohol that the service takes where none was entered (% by volume). */
-const ASSUMED_ABV_PERCENT = 3.5;
+import { JUDGED_BY, type Reckoning } from './reckoned.ts';
 
 /** Where a beer of this alcohol begins to freeze, with its figures. @source as `physics/freezing` */
 export function freezingReckoning(check: Check, { abvPercent }: KegState, units: Units): Reckoning {
   const { wantedLow: limitC, measured } = check;
   if (limitC === null || typeof measured !== 'number') return { inputs: [], lines: [], change: [] };
-  const abv = abvPercent ?? ASSUMED_ABV_PERCENT;
+  const abv = abvPercent ?? JUDGED_BY.assumedAbvPercent;
   const freezesC = beerFreezingPoint(abv);
   const moles = (abv * 10 * 0.7893) / 46.068;
   const waterKg = ((1000 - moles * 55.1) * 0.9982) / 1000;

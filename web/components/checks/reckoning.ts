@@ -6,7 +6,7 @@ import { digits, pressure, temperature, temperatureDifference } from '../../form
 import { durationWords } from '../../format/times.ts';
 import { AMBIENT_WORD, QUANTITY_WORD } from '../../format/words.ts';
 import { freezingReckoning } from './freezing-reckoning.ts';
-import type { Reckoning } from './reckoned.ts';
+import { JUDGED_BY, type Reckoning } from './reckoned.ts';
 import { shown, wantedText } from './why.ts';
 
 export interface ReckoningBasis {
@@ -20,8 +20,6 @@ const FORMULA =
   'In the end, in volumes: V = P × (0.01821 + 0.090115 × exp(−(T − 32) / 43.11)) − 0.003342, with P the absolute pressure of CO2 in psi and T in °F.';
 const INVERSE =
   'The pressure that holds V volumes, absolute in psi: P = (V + 0.003342) / (0.01821 + 0.090115 × exp(−(T − 32) / 43.11)), with T in °F.';
-/** Beer served this far below the pressure of its own gas foams in the line (kPa): as the service judges it. */
-const BREAKS_OUT_KPA = 5;
 
 export function reckoning(check: Check, basis: ReckoningBasis, units: Units): Reckoning {
   switch (check.name) {
@@ -116,7 +114,7 @@ function carbonationReckoning(basis: ReckoningBasis, units: Units): Reckoning {
   if (dissolved !== null && belief !== null) {
     lines.push(
       `In the beer now: the estimate reckons with a thousand kegs that could be this one. Nine in ten of them hold ${digits(dissolved.low, 2)} to ${digits(dissolved.high, 2)} volumes.`,
-      `Of 100 of them ${percent(belief.insideProbability)} are inside ${digits(target.low, 2)} to ${digits(target.high, 2)}, and ${percent(belief.aboveProbability)} past it. It passes from 90 inside and with at most 5 past; once it passes, until 86 and 7.`,
+      `Of 100 of them ${percent(belief.insideProbability)} are inside ${digits(target.low, 2)} to ${digits(target.high, 2)}, and ${percent(belief.aboveProbability)} past it. ${enoughWords()}`,
     );
   }
   const [low, high] = [settingFor(target.low, basis), settingFor(target.high, basis)];
@@ -128,6 +126,13 @@ function carbonationReckoning(basis: ReckoningBasis, units: Units): Reckoning {
   return { inputs: inputsOf(basis, units), lines, change };
 }
 
+/** "It passes from 90 inside and with at most 5 past; once it passes, until 86 and 7." */
+function enoughWords(): string {
+  const { insideMin, aboveMax, flicker } = JUDGED_BY;
+  const once = `until ${percent(insideMin - flicker)} and ${percent(aboveMax + flicker / 2)}`;
+  return `It passes from ${percent(insideMin)} inside and with at most ${percent(aboveMax)} past; once it passes, ${once}.`;
+}
+
 function riskReckoning(check: Check, basis: ReckoningBasis, units: Units): Reckoning {
   const { belief, target } = basis.keg;
   const lines = inTheEnd(basis);
@@ -136,7 +141,7 @@ function riskReckoning(check: Check, basis: ReckoningBasis, units: Units): Recko
     const hours = belief.passesTopInHours;
     const when =
       hours === null ? 'not within a week' : hours === 0 ? 'already now' : `in about ${Math.round(hours)}\u00a0h`;
-    lines.push(`5 in 100 of the kegs that could be this one are past the top ${when}.`);
+    lines.push(`${percent(JUDGED_BY.aboveMax)} in 100 of the kegs that could be this one are past the top ${when}.`);
   }
   const most = settingFor(target.high, basis);
   const change = ['A gas check, where the risk comes from not knowing.'];
@@ -158,7 +163,7 @@ function coldReckoning(check: Check, { keg }: ReckoningBasis, units: Units): Rec
       ['Still counts above it', temperatureDifference(limit - wish, units)],
     ],
     lines: [
-      `${temperature(wish, units)} + ${temperatureDifference(limit - wish, units)} = ${temperature(limit, units)}; it passes at or below that, and once it passes, up to ${temperatureDifference(0.3, units)} more.`,
+      `${temperature(wish, units)} + ${temperatureDifference(limit - wish, units)} = ${temperature(limit, units)}; it passes at or below that, and once it passes, up to ${temperatureDifference(JUDGED_BY.coldFlickerC, units)} more.`,
     ],
     change: [
       over > 0
@@ -180,7 +185,7 @@ function servingReckoning(check: Check, basis: ReckoningBasis, units: Units): Re
     lines.push(
       `Served far below the pressure of its own gas, beer foams. ${INVERSE}`,
       `P = (${digits(keg.dissolved.volumes, 2)} + 0.003342) / (0.01821 + 0.090115 × exp(−(${above}) / 43.11)) = ${digits(absolute, 2)} psi; by the share of CO2 and less ${digits(psi(keg.ambientKpaAbsolute), 2)} psi of air that is ${pressure(own, units)} on the gauge.`,
-      `So it must be at least ${pressure(own - BREAKS_OUT_KPA, units)} too, that is ${pressure(BREAKS_OUT_KPA, units)} less.`,
+      `So it must be at least ${pressure(own - JUDGED_BY.breaksOutKpa, units)} too, that is ${pressure(JUDGED_BY.breaksOutKpa, units)} less.`,
     );
   }
   const change = [
