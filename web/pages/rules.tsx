@@ -30,8 +30,8 @@ export function RulesPage() {
         <p class="note">{rules.trouble.value?.detail ?? 'Asking for the rules.'}</p>
       ) : (
         <div class="parts">
-          <div>{GROUPS.slice(0, 1).map((group) => shownGroup(group, list))}</div>
-          <div>{GROUPS.slice(1).map((group) => shownGroup(group, list))}</div>
+          <div>{GROUPS.slice(0, 2).map((group) => shownGroup(group, list))}</div>
+          <div>{GROUPS.slice(2).map((group) => shownGroup(group, list))}</div>
         </div>
       )}
     </div>
