@@ -14,7 +14,7 @@ import { serviceMinute, serviceNow } from '../store/clock.ts';
 import { units, view, zone } from '../store/dashboard.ts';
 import { type FillPlanning, fillPlanning } from '../store/fill-plan.ts';
 import { pathOfKeg } from '../store/routes.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 /** The day of filling, worked back from the hour of the first bottle. */
 export function FillPlanPage({ kegId }: { readonly kegId: string }) {
