@@ -38,8 +38,8 @@ export function routeOf(path: string): Route {
   }
   const list = LISTS.find((page) => page === first);
   if (parts.length === 1 && list !== undefined) return { page: list };
-  const below = Object.entries(BELOW).find(([known]) => known === `/${parts.join('/')}`);
-  if (below !== undefined) return { page: below[1] };
+  const listed = Object.entries(BELOW).find(([known]) => known === `/${parts.join('/')}`);
+  if (listed !== undefined) return { page: listed[1] };
   return { page: 'nowhere', path };
 }
 
