@@ -47,6 +47,7 @@ import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
+import { filling } from './compose-fills.ts';
 import { planning } from './compose-plan.ts';
 import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
 import type { Settings } from './config/schema.ts';
@@ -233,6 +234,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const receiving = receivingParts({ ...outside, ...known, ...changing, settings, canary, accept });
   const { writer, ingest, delivery } = receiving.parts;
 
+  const asked = questions({ register, probes, store, estimates, delivery, clock, verdicts: journal });
   const services: Services = {
     register,
     probes,
@@ -240,7 +242,8 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     ...alerts,
     monitor,
     listening,
-    ...questions({ register, probes, store, estimates, delivery, clock, verdicts: journal }),
+    ...asked,
+    ...filling({ database, register, monitor, curve: asked.curve, clock, log }),
     estimates,
     fillPlans,
     channels,

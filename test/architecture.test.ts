@@ -63,6 +63,7 @@ const TYING = [
   'src/compose.ts',
   'src/compose-telling.ts',
   'src/compose-plan.ts',
+  'src/compose-fills.ts',
   'src/offline.ts',
   'src/demo.ts',
 ];

@@ -64,6 +64,11 @@ export class Register {
     for (const listener of this.#listeners) listener(what);
   }
 
+  /** Writes to the catalogue, and to what shares its file, as one. Nobody is told: that is for whoever changes entries after it. */
+  together(write: (catalogue: Catalogue) => void): void {
+    this.#catalogue.together(() => write(this.#catalogue));
+  }
+
   /** As `change`, for entries of a keg: its batches follow its fillings and emptyings. */
   changeEvents(kegId: string, write: (catalogue: Catalogue) => void): void {
     this.change('kegs', (catalogue) => {

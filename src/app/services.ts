@@ -7,6 +7,7 @@ import type { CurveQuery } from './curve.ts';
 import type { Devices } from './devices.ts';
 import type { Feed } from './feed.ts';
 import type { FillPlans } from './fill-plans.ts';
+import type { Fills } from './fills.ts';
 import type { GasChecks } from './gas-check.ts';
 import type { KegChanges } from './keg-changes.ts';
 import type { KegEstimates } from './keg-estimates.ts';
@@ -65,6 +66,7 @@ export interface Services {
   readonly kegExport: KegExport;
   readonly kegImport: KegImport;
   readonly channels: Channels;
+  readonly fills: Fills;
   readonly nowMs: () => number;
   readonly health: () => Health;
   readonly ledger: () => Ledger;

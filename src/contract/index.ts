@@ -6,6 +6,7 @@ export * from './common.ts';
 export * from './curve.ts';
 export * from './delivery.ts';
 export * from './event.ts';
+export * from './fill.ts';
 export * from './gas-check.ts';
 export * from './learning.ts';
 export * from './live.ts';

@@ -17,6 +17,7 @@ import { calculateRoutes } from './routes/calculate.ts';
 import { channelRoutes } from './routes/channels.ts';
 import { deliveryRoutes } from './routes/delivery.ts';
 import { entryRoutes } from './routes/entries.ts';
+import { fillRoutes } from './routes/fills.ts';
 import { gasCheckRoutes } from './routes/gas-check.ts';
 import { healthRoutes } from './routes/health.ts';
 import { kegRoutes } from './routes/kegs.ts';
@@ -92,6 +93,7 @@ export async function buildServer({
         alertRoutes,
         channelRoutes,
         ruleRoutes,
+        fillRoutes,
         calculateRoutes,
         whatIfRoutes,
         gasCheckRoutes,

@@ -3,6 +3,7 @@ import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-sto
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
 import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
 import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-store.ts';
+import { SqliteFillBook } from '../../src/adapters/sqlite/sqlite-fill-book.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-journal.ts';
 import { SqlitePlanStore } from '../../src/adapters/sqlite/sqlite-plan-store.ts';
@@ -18,6 +19,7 @@ import { estimateModel } from '../../src/app/estimate-model.ts';
 import { Estimates } from '../../src/app/estimates.ts';
 import { Feed } from '../../src/app/feed.ts';
 import { FillPlans } from '../../src/app/fill-plans.ts';
+import { Fills } from '../../src/app/fills.ts';
 import { GasChecks } from '../../src/app/gas-check.ts';
 import { NO_HEARTBEAT } from '../../src/app/heartbeat.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
@@ -131,14 +133,7 @@ export class World {
       ...alerts,
       monitor,
       listening,
-      curve: new CurveQuery({
-        register,
-        probes,
-        store: this.store,
-        history: estimates.history.bind(estimates),
-        verdicts: journal,
-        marks: this.delivery.marks.bind(this.delivery),
-      }),
+      ...this.#lookingBack(register, probes, monitor),
       estimates,
       fillPlans,
       learning: new Learning(register, estimates, clock),
@@ -171,6 +166,22 @@ export class World {
   #tell(feed: Feed, episode: KeptEpisode): void {
     feed.alert(presentEpisode(episode));
     this.outbox.take(episode);
+  }
+
+  /** The curve, and the fills, which ask it what a keg was like. */
+  #lookingBack(register: Register, probes: LiveProbes, monitor: Monitor) {
+    const { clock, store, estimates, database, journal, delivery } = this;
+    const curve = new CurveQuery({
+      register,
+      probes,
+      store,
+      history: estimates.history.bind(estimates),
+      verdicts: journal,
+      marks: delivery.marks.bind(delivery),
+    });
+    const newId = () => this.#newId();
+    const book = new SqliteFillBook(database);
+    return { curve, fills: new Fills({ register, book, monitor, curve, clock, log: this.log.log, newId }) };
   }
 
   #newId(): string {

@@ -73,6 +73,14 @@ const STEPS: readonly string[] = [
   'alter table probe add column availability text',
   // Fill plans as JSON, and in a row of its own the key of their calendar.
   'create table fill_plan (plan_id text primary key, body text not null) strict',
+  // Fills and their bottles. A bottle that was taken back stays as a row, so that a late repetition does not bring it again.
+  `create table fill (
+     fill_id text primary key, keg_id text not null, started_at_ms integer not null, body text not null
+   ) strict;
+   create table fill_bottle (
+     fill_id text not null references fill (fill_id), bottle_id text not null, number integer not null,
+     removed integer not null default 0, body text not null, primary key (fill_id, bottle_id)
+   ) strict, without rowid;`,
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

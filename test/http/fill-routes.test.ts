@@ -1,0 +1,233 @@
+/** Aim: a fill is recorded once however often its requests come, and its keg knows of it. */
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import type { Fill, KeptEvent } from '../../src/contract/index.ts';
+import { iso, MINUTE, SECOND } from '../support/builders.ts';
+import { uuid } from '../support/fills.ts';
+import { anHttpWorld, type HttpWorld } from '../support/http-world.ts';
+
+let http: HttpWorld;
+beforeEach(async () => {
+  http = await anHttpWorld();
+  http.world.fill();
+});
+afterEach(async () => {
+  await http.server.close();
+  expect(http.mistakes).toEqual([]);
+});
+
+const now = () => http.world.clock.nowMs();
+const start = (body: object = {}) => http.ask('POST', '/fills', { kegId: 'one', fillId: 'f1', ...body });
+const fill = async (): Promise<Fill> => (await http.ask('GET', '/fills/f1')).json();
+const put = (number: number, body: object = {}) =>
+  http.ask('PUT', `/fills/f1/bottles/${uuid(number)}`, { sizeL: 0.5, ...body });
+const events = async (): Promise<KeptEvent[]> => (await http.ask('GET', '/kegs/one/events')).json().events;
+const kinds = async () => (await events()).map(({ kind }) => kind).filter((kind) => kind !== 'keg-filled');
+
+describe('starting a fill', () => {
+  test('makes the event of the keg, once however often it is asked for', async () => {
+    const first = await start({ planned: [{ count: 12, sizeL: 0.5 }] });
+    expect(first.statusCode).toBe(201);
+    http.world.clock.advance(MINUTE);
+    expect((await start()).json()).toEqual(first.json());
+    expect(first.json()).toMatchObject({
+      fillId: 'f1',
+      batchName: 'Harvest Amber',
+      endedAt: null,
+      planned: [{ count: 12, sizeL: 0.5 }],
+      restHours: 24,
+      beerAtStartL: expect.closeTo(18.43, 6),
+      bottles: [],
+    });
+    expect(await kinds()).toEqual(['fill-started']);
+  });
+
+  test('is refused for a keg that is unknown, empty, or being filled from', async () => {
+    expect((await start({ kegId: 'nobody' })).json().type).toBe('urn:quietkeg:problem:keg-unknown');
+    http.world.services.kegChanges.putKeg('two', {});
+    expect((await start({ kegId: 'two' })).json().type).toBe('urn:quietkeg:problem:event-misplaced');
+    await start();
+    expect((await start({ fillId: 'f2' })).json()).toMatchObject({
+      type: 'urn:quietkeg:problem:fill-open',
+      status: 409,
+      detail: 'Bottles are being filled from one already: fill f1.',
+    });
+    expect((await start({ kegId: 'two' })).statusCode).toBe(409);
+  });
+
+  test('with an id of the service’s own, and a time that a fast clock put ahead', async () => {
+    const answer = await http.ask('POST', '/fills', { kegId: 'one', startedAt: iso(now() + 3 * MINUTE) });
+    expect(answer.json()).toMatchObject({ startedAt: iso(now()), fillId: expect.stringMatching(/^id-/) });
+  });
+});
+
+describe('bottles', () => {
+  beforeEach(() => start());
+
+  test('are numbered as they come, and one id is one bottle', async () => {
+    await put(1);
+    await put(2, { note: 'foamy', remark: 'first pour' });
+    const again = await put(1);
+    expect(again.json()).toMatchObject({ number: 1, note: 'clean', sizeL: 0.5 });
+    // Letters of an id may come in either case.
+    await http.ask('PUT', `/fills/f1/bottles/${uuid(0xabc).toUpperCase()}`, { sizeL: 0.33 });
+    await http.ask('PUT', `/fills/f1/bottles/${uuid(0xabc)}`, { sizeL: 0.33 });
+    const { bottles, bottleCount, notes, drawnL } = await fill();
+    expect(bottles.map(({ number, note }) => [number, note])).toEqual([
+      [1, 'clean'],
+      [2, 'foamy'],
+      [3, 'clean'],
+    ]);
+    expect({ bottleCount, notes, drawnL }).toEqual({
+      bottleCount: 3,
+      notes: { clean: 2, foamy: 1, gushed: 0, spilled: 0, 'under-filled': 0 },
+      drawnL: 1.33,
+    });
+  });
+
+  test('keep what a later request leaves out', async () => {
+    await put(1, { note: 'gushed', filledAt: iso(now() - 5 * SECOND) });
+    const tasting = { at: iso(now()), text: 'Cardboard', opinion: 'bad' };
+    await http.ask('PUT', `/fills/f1/bottles/${uuid(1)}`, {
+      destination: 'competition',
+      destinationText: 'Spring cup',
+    });
+    const last = await http.ask('PUT', `/fills/f1/bottles/${uuid(1)}`, { tasting });
+    expect(last.json()).toMatchObject({
+      note: 'gushed',
+      sizeL: 0.5,
+      filledAt: iso(now() - 5 * SECOND),
+      destination: 'competition',
+      destinationText: 'Spring cup',
+      tasting,
+    });
+    const bare = await http.ask('PUT', `/fills/f1/bottles/${uuid(1)}`, {
+      tasting: null,
+      remark: null,
+      destinationText: null,
+    });
+    expect(bare.json()).toMatchObject({ tasting: null, destinationText: null, destination: 'competition' });
+  });
+
+  test('that were taken back stay away, and their number is free again', async () => {
+    await put(1);
+    await put(2);
+    const gone = () => http.ask('DELETE', `/fills/f1/bottles/${uuid(2)}`);
+    expect([(await gone()).statusCode, (await gone()).statusCode]).toEqual([204, 204]);
+    // A repetition that was on its way when the bottle was taken back.
+    expect((await put(2)).json().type).toBe('urn:quietkeg:problem:bottle-removed');
+    expect((await put(3)).json().number).toBe(2);
+    expect((await fill()).bottleCount).toBe(2);
+  });
+
+  test('are refused without a size, an id that is one, or a fill', async () => {
+    const bare = await http.ask('PUT', `/fills/f1/bottles/${uuid(1)}`, {});
+    expect(bare.json()).toMatchObject({ status: 400, detail: 'sizeL: a new bottle needs its size in litres.' });
+    expect((await http.ask('PUT', '/fills/f1/bottles/seven', { sizeL: 0.5 })).json().detail).toContain('use a UUID');
+    expect((await http.ask('DELETE', `/fills/f1/bottles/${uuid(9)}`)).statusCode).toBe(404);
+    for (const [method, path, body] of [
+      ['PUT', `/fills/f9/bottles/${uuid(1)}`, { sizeL: 0.5 }],
+      ['DELETE', `/fills/f9/bottles/${uuid(1)}`, undefined],
+      ['GET', '/fills/f9', undefined],
+      ['PATCH', '/fills/f9', {}],
+    ] as const) {
+      expect((await http.ask(method, path, body)).json().type).toBe('urn:quietkeg:problem:fill-unknown');
+    }
+  });
+});
+
+describe('what the keg was like when bottles were filled', () => {
+  beforeEach(() => start());
+
+  test('is kept with them, of late ones from what was stored', async () => {
+    await http.world.minutes(20, 1.4, 70);
+    const atMs = now();
+    const live = await put(1);
+    expect(live.json().conditions).toMatchObject({ at: iso(atMs), beerTemperatureC: 1.4, headspaceKpaGauge: 70 });
+    await http.world.minutes(60, 6, 40);
+    const late = await put(2, { filledAt: iso(atMs - 5 * MINUTE) });
+    expect(late.json().conditions).toMatchObject({
+      at: iso(atMs - 5 * MINUTE),
+      beerTemperatureC: 1.4,
+      headspaceKpaGauge: 70,
+      verdict: 'unknown',
+    });
+    // Of the time before anything was heard nothing is known.
+    const old = await put(3, { filledAt: iso(atMs - 600 * MINUTE) });
+    expect(old.json().conditions).toMatchObject({ beerTemperatureC: null, headspaceKpaGauge: null, dissolved: null });
+    // Stale values are no conditions.
+    http.world.go(40 * MINUTE);
+    http.world.clock.advance(600 * MINUTE);
+    expect((await put(4)).json().conditions).toMatchObject({ beerTemperatureC: null, headspaceKpaGauge: null });
+  });
+
+  test('is looked up when a store that was away is back', async () => {
+    await http.world.minutes(20, 1.4, 70);
+    const filledAt = iso(now() - 10 * MINUTE);
+    const { store } = http.world;
+    const buckets = store.buckets.bind(store);
+    store.buckets = () => Promise.reject(new Error('away'));
+    expect((await put(1, { filledAt })).json()).toMatchObject({ number: 1, conditions: null });
+    await put(2, { filledAt });
+    expect(http.world.log.lines.filter((line) => line.includes('away'))).toHaveLength(1);
+    store.buckets = buckets;
+    expect((await fill()).bottles.map(({ conditions }) => conditions?.beerTemperatureC)).toEqual([1.4, 1.4]);
+  });
+});
+
+describe('ending a fill', () => {
+  beforeEach(() => start());
+  const end = (body: object) => http.ask('PATCH', '/fills/f1', body);
+
+  test('tells the keg how much beer is gone, and late bottles correct it', async () => {
+    await put(1);
+    http.world.clock.advance(MINUTE);
+    const endedAt = iso(now());
+    await end({ endedAt });
+    await end({ endedAt });
+    expect(await kinds()).toEqual(['fill-started', 'beer-drawn', 'fill-ended']);
+    await put(2, { sizeL: 0.33 });
+    await end({ lostL: 0.1 });
+    const drawn = (await events()).filter(({ kind }) => kind === 'beer-drawn');
+    expect(drawn).toMatchObject([{ at: endedAt, litres: 0.93 }]);
+    expect(http.world.services.register.factsOf(aKegOf(), now()).beer?.drawnLitres).toBeCloseTo(0.93, 9);
+    await http.ask('DELETE', `/fills/f1/bottles/${uuid(2)}`);
+    await end({ lostL: 0 });
+    expect((await events()).find(({ kind }) => kind === 'beer-drawn')).toMatchObject({ litres: 0.5 });
+  });
+
+  test('can be taken back', async () => {
+    await put(1);
+    await end({ endedAt: iso(now()), remark: 'Line was warm', tasteAfterDays: null });
+    const open = (await end({ endedAt: null })).json();
+    expect(open).toMatchObject({ endedAt: null, remark: 'Line was warm', tasteAfterDays: null });
+    expect(await kinds()).toEqual(['fill-started']);
+    expect((await end({ endedAt: iso(now() - 90 * MINUTE) })).statusCode).toBe(400);
+  });
+
+  test('outlives a restart', async () => {
+    await put(1);
+    await end({ endedAt: iso(now()) });
+    const before = await fill();
+    const again = await anHttpWorld(await http.world.restart());
+    expect((await again.ask('GET', '/fills/f1')).json()).toEqual(before);
+    expect((await again.ask('GET', '/kegs/one/events')).json().events.at(-1).kind).toBe('fill-ended');
+    await again.server.close();
+  });
+
+  test('leaves it in the list, by keg, batch and whether it goes on', async () => {
+    const list = async (query: string) =>
+      (await http.ask('GET', `/fills?${query}`)).json().fills.map((one: Fill) => one.fillId);
+    expect(await list('open=true')).toEqual(['f1']);
+    await end({ endedAt: iso(now()) });
+    const { batchId } = await fill();
+    expect(await list(`batchId=${batchId}`)).toEqual(['f1']);
+    expect([await list('open=true'), await list('open=false'), await list('kegId=two')]).toEqual([[], ['f1'], []]);
+    expect((await http.ask('GET', '/fills')).json().fills[0]).not.toHaveProperty('bottles');
+  });
+});
+
+function aKegOf() {
+  const keg = http.world.services.register.keg('one');
+  if (keg === null) throw new Error('the keg is gone');
+  return keg;
+}
