@@ -12,6 +12,9 @@ import { NowPage } from './now.tsx';
 const keg = laterPage(async () => (await import('./keg.tsx')).KegPage);
 const gasCheck = laterPage(async () => (await import('./gas-check.tsx')).GasCheckPage);
 const plan = laterPage(async () => (await import('./fill-plan.tsx')).FillPlanPage);
+const fill = laterPage(async () => (await import('./fill.tsx')).FillPage);
+const fills = laterPage(async () => (await import('./fills.tsx')).FillsPage);
+const fillRecord = laterPage(async () => (await import('./fill-record.tsx')).FillRecordPage);
 const batches = laterPage(async () => (await import('./batches.tsx')).BatchesPage);
 const batch = laterPage(async () => (await import('./batch.tsx')).BatchPage);
 const probes = laterPage(async () => (await import('./probes.tsx')).ProbesPage);
@@ -20,7 +23,22 @@ const rules = laterPage(async () => (await import('./rules.tsx')).RulesPage);
 const alertHealth = laterPage(async () => (await import('./alert-health.tsx')).AlertHealthPage);
 const telling = laterPage(async () => (await import('./telling.tsx')).TellingPage);
 const settings = laterPage(async () => (await import('./settings.tsx')).SettingsPage);
-const LATER = [keg, gasCheck, plan, batches, batch, probes, alerts, rules, alertHealth, settings, telling];
+const LATER = [
+  keg,
+  gasCheck,
+  plan,
+  fill,
+  fills,
+  fillRecord,
+  batches,
+  batch,
+  probes,
+  alerts,
+  rules,
+  alertHealth,
+  settings,
+  telling,
+];
 /** Late enough not to delay the first view on a slow phone. */
 const FETCH_AHEAD_MS = 4_000;
 
@@ -44,7 +62,14 @@ export function App() {
       <a class="jump" href="#page">
         To the page
       </a>
-      <TopLine page={here.page} openAlerts={waiting.length} urgent={waiting.some((alert) => alert.level !== 'news')} />
+      {/* Wet hands at the thumb's edge must not leave the count. */}
+      {here.page !== 'fill' && (
+        <TopLine
+          page={here.page}
+          openAlerts={waiting.length}
+          urgent={waiting.some((alert) => alert.level !== 'news')}
+        />
+      )}
       {(otherVersion.value || (hearing.kind === 'old' && hearing.said)) && (
         <LostBand sinceMs={hearing.kind === 'old' ? hearing.sinceMs : null} otherVersion={otherVersion.value} />
       )}
@@ -69,6 +94,12 @@ function Page() {
       return <gasCheck.Page key={here.kegId} kegId={here.kegId} />;
     case 'plan':
       return <plan.Page key={here.kegId} kegId={here.kegId} />;
+    case 'fill':
+      return <fill.Page key={here.kegId} kegId={here.kegId} />;
+    case 'fills':
+      return <fills.Page />;
+    case 'fill-record':
+      return <fillRecord.Page key={here.fillId} fillId={here.fillId} />;
     case 'batches':
       return <batches.Page />;
     case 'batch':
@@ -112,6 +143,12 @@ function pageTitle(): string {
       return `Gas check, ${nameOf(here.kegId)}`;
     case 'plan':
       return `Bottles from ${nameOf(here.kegId)}`;
+    case 'fill':
+      return `Filling, ${nameOf(here.kegId)}`;
+    case 'fills':
+      return 'Fills';
+    case 'fill-record':
+      return 'Fill';
     case 'batches':
       return 'Batches';
     case 'batch':

@@ -9,6 +9,9 @@ export interface Trouble {
   readonly lead?: string;
   /** True if nobody answered: over once Quietkeg is reached again. */
   readonly unreached?: boolean;
+  /** HTTP status and the problem's stable type, where the service answered. */
+  readonly status?: number;
+  readonly type?: string;
 }
 
 export type Answer<T> = { readonly ok: true; readonly body: T } | { readonly ok: false; readonly trouble: Trouble };
@@ -66,12 +69,13 @@ export async function ask<T>(
 }
 
 async function troubleOf(response: Response): Promise<Trouble> {
+  const { status } = response;
   try {
     const problem: Partial<Problem> = await response.json();
-    const detail = problem.detail ?? problem.title ?? `Quietkeg answered ${response.status}.`;
-    return { detail, errors: problem.errors ?? errorsOf(detail) };
+    const detail = problem.detail ?? problem.title ?? `Quietkeg answered ${status}.`;
+    return { detail, errors: problem.errors ?? errorsOf(detail), status, type: problem.type ?? '' };
   } catch {
-    return { detail: `Quietkeg answered ${response.status} without a reason. Try again.`, errors: [] };
+    return { detail: `Quietkeg answered ${status} without a reason. Try again.`, errors: [], status };
   }
 }
 

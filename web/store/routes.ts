@@ -3,6 +3,9 @@ export type Route =
   | { readonly page: 'keg'; readonly kegId: string }
   | { readonly page: 'gas-check'; readonly kegId: string }
   | { readonly page: 'plan'; readonly kegId: string }
+  | { readonly page: 'fill'; readonly kegId: string }
+  | { readonly page: 'fills' }
+  | { readonly page: 'fill-record'; readonly fillId: string }
   | { readonly page: 'batches' }
   | { readonly page: 'batch'; readonly batchId: string }
   | { readonly page: 'probes' }
@@ -14,8 +17,8 @@ export type Route =
   | { readonly page: 'nowhere'; readonly path: string };
 
 /** Pages of a keg below its own. */
-const KEG_PAGES = ['gas-check', 'plan'] as const;
-const LISTS = ['batches', 'probes', 'alerts', 'settings'] as const;
+const KEG_PAGES = ['gas-check', 'plan', 'fill'] as const;
+const LISTS = ['batches', 'fills', 'probes', 'alerts', 'settings'] as const;
 export const RULES_PATH = '/alerts/rules';
 export const ALERT_HEALTH_PATH = '/alerts/health';
 export const TELLING_PATH = '/settings/telling';
@@ -36,6 +39,10 @@ export function routeOf(path: string): Route {
     const batchId = decoded(second);
     return batchId === null ? { page: 'nowhere', path } : { page: 'batch', batchId };
   }
+  if (first === 'fills' && second !== undefined && parts.length === 2) {
+    const fillId = decoded(second);
+    return fillId === null ? { page: 'nowhere', path } : { page: 'fill-record', fillId };
+  }
   const list = LISTS.find((page) => page === first);
   if (parts.length === 1 && list !== undefined) return { page: list };
   const listed = Object.entries(BELOW).find(([known]) => known === `/${parts.join('/')}`);
@@ -47,6 +54,8 @@ export const pathOfKeg = (kegId: string): string => `/kegs/${encodeURIComponent(
 export const pathOfBatch = (batchId: string): string => `/batches/${encodeURIComponent(batchId)}`;
 export const gasCheckPathOf = (kegId: string): string => `${pathOfKeg(kegId)}/gas-check`;
 export const planPathOf = (kegId: string): string => `${pathOfKeg(kegId)}/plan`;
+export const fillPathOf = (kegId: string): string => `${pathOfKeg(kegId)}/fill`;
+export const pathOfFill = (fillId: string): string => `/fills/${encodeURIComponent(fillId)}`;
 
 function decoded(text: string): string | null {
   try {
