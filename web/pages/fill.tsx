@@ -36,6 +36,9 @@ export function FillPage({ kegId }: { readonly kegId: string }) {
   const known = fillOf(fillDesk.kept.value, kegId);
   const isPast = known?.endedAt != null && serviceMinute.value - Date.parse(known.endedAt) > PAST_MS;
   const fill = isPast ? null : known;
+  useEffect(() => {
+    if (isPast) fillDesk.forget(kegId);
+  }, [isPast]);
   if (keg !== undefined) return <Known keg={keg} fill={fill} />;
   if (!view.value.known || view.value.connection !== 'live') return <p class="loading">Asking what was last heard.</p>;
   return (
@@ -102,9 +105,10 @@ const ticksOf = (kegId: string) => ({
 function Before({ keg, leftL, workingKpaGaugeMax }: StageProps) {
   const { kegId } = keg;
   const start = (planned: readonly { readonly count: number; readonly sizeL: number }[]): void => {
-    fillDesk.note(kegId, { beerC: keg.beerTemperatureC, kpaGauge: keg.headspaceKpaGauge });
+    const fillId = newUuid();
+    fillDesk.note(fillId, { beerC: keg.beerTemperatureC, kpaGauge: keg.headspaceKpaGauge });
     const startedAt = new Date(serviceNow.peek()).toISOString();
-    fillDesk.put({ kind: 'start', fillId: newUuid(), kegId, startedAt, planned });
+    fillDesk.put({ kind: 'start', fillId, kegId, startedAt, planned });
   };
   return (
     <div class="fill-parts before">
@@ -135,7 +139,7 @@ function Filling({ keg, leftL, fill }: StageProps & { readonly fill: LocalFill }
   const last = bottles.at(-1) ?? null;
   const nextSizeL = chosenL ?? nextSizeOf(planned, bottles);
   const sizesL = [...new Set([...planned.map(({ sizeL }) => sizeL), ...bottles.map(({ sizeL }) => sizeL)])];
-  const begin = fillDesk.kept.value.begins[keg.kegId] ?? { beerC: null, kpaGauge: null };
+  const begin = fillDesk.kept.value.begins[fillId] ?? fill.begin ?? { beerC: null, kpaGauge: null };
   const short = shortage(leftL, litresToCome(fill), units.value);
   const drifts = [...driftsOf(begin, keg, units.value), ...(short === null ? [] : [short])];
   const now = (): string => new Date(serviceNow.peek()).toISOString();

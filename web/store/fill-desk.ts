@@ -72,8 +72,9 @@ export class FillDesk {
     void this.flush();
   }
 
-  note(kegId: string, begin: Begin): void {
-    this.#change((kept) => ({ ...kept, begins: { ...kept.begins, [kegId]: begin } }));
+  /** Keeps what a keg is like now that its fill begins. */
+  note(fillId: string, begin: Begin): void {
+    this.#change((kept) => ({ ...kept, begins: { ...kept.begins, [fillId]: begin } }));
   }
 
   tick(kegId: string, ticked: readonly string[]): void {
@@ -90,7 +91,7 @@ export class FillDesk {
     this.#change(({ told, begins, ticked, ...kept }) => ({
       ...kept,
       told: without(told, kegId),
-      begins: without(begins, kegId),
+      begins: without(begins, told[kegId]?.fillId ?? ''),
       ticked: without(ticked, kegId),
     }));
   }

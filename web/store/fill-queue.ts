@@ -36,6 +36,8 @@ export interface LocalFill {
   readonly beerAtStartL: number | null;
   readonly lostL: number;
   readonly bottles: readonly LocalBottle[];
+  /** What the keg was like at the first bottle, as the service kept it; null: not told yet. */
+  readonly begin: Begin | null;
 }
 
 /** What a fill began with, for telling that something drifts. */
@@ -55,6 +57,7 @@ export interface KeptFills {
   readonly ops: readonly FillOp[];
   /** Fills as the service told them last, by keg: those that go on, and one that has just ended. */
   readonly told: Readonly<Record<string, LocalFill>>;
+  /** What the keg was like when this device began a fill, by fill. */
   readonly begins: Readonly<Record<string, Begin>>;
   /** Checklist entries that are ticked, by keg. */
   readonly ticked: Readonly<Record<string, readonly string[]>>;
@@ -72,7 +75,7 @@ function applied(fill: LocalFill | null, op: FillOp, kegId: string): LocalFill |
   if (op.kind === 'start') {
     if (op.kegId !== kegId || op.fillId === fill?.fillId) return fill;
     const { fillId, startedAt, planned } = op;
-    return { fillId, kegId, startedAt, endedAt: null, planned, beerAtStartL: null, lostL: 0, bottles: [] };
+    return { fillId, kegId, startedAt, endedAt: null, planned, beerAtStartL: null, lostL: 0, bottles: [], begin: null };
   }
   if (fill === null || op.fillId !== fill.fillId) return fill;
   switch (op.kind) {
@@ -106,7 +109,9 @@ export function toldFill(fill: Fill): LocalFill {
     note,
     filledAt,
   }));
-  return { fillId, kegId, startedAt, endedAt, planned, beerAtStartL, lostL, bottles };
+  const first = fill.bottles[0]?.conditions ?? null;
+  const begin = first === null ? null : { beerC: first.beerTemperatureC, kpaGauge: first.headspaceKpaGauge };
+  return { fillId, kegId, startedAt, endedAt, planned, beerAtStartL, lostL, bottles, begin };
 }
 
 /** Puts an op at the end of the queue. */

@@ -79,6 +79,10 @@ class Device {
   readonly waiting: (() => void)[] = [];
   stored: string | null = null;
   line: Line[] = [];
+  /** Turns that requests and answers take, one after the other. */
+  delays: number[] = [];
+  /** Methods whose answers take six turns. */
+  slowAnswers: Method[] = [];
   #ids = 0;
   storage: 'good' | 'full' = 'good';
 
@@ -86,10 +90,11 @@ class Device {
     return new FillDesk({
       ask: async <T>(method: Method, path: string, body?: unknown): Promise<Answer<T>> => {
         const fate = this.line.shift() ?? 'good';
-        await Promise.resolve();
+        await this.onTheWay();
         if (fate === 'request-lost') return UNREACHED;
         if (fate === 'busy') return refusal(503, 'not-ready');
-        const answer = this.service.answer(method, path, body);
+        const answer = structuredClone(this.service.answer(method, path, body));
+        await this.onTheWay(this.slowAnswers.includes(method) ? 6 : undefined);
         return fate === 'answer-lost' ? UNREACHED : (answer as Answer<T>);
       },
       read: () => this.stored,
@@ -103,6 +108,10 @@ class Device {
       },
       newId: () => this.newId(),
     });
+  }
+
+  async onTheWay(turns = this.delays.shift() ?? 0): Promise<void> {
+    for (let left = turns; left >= 0; left -= 1) await new Promise((done) => setImmediate(done));
   }
 
   newId(): string {
@@ -130,16 +139,22 @@ const shown = (desk: FillDesk) => fillOf(desk.kept.value, 'one')?.bottles.map(({
 
 const act = fc.oneof(
   { weight: 6, arbitrary: fc.constant('tap' as const) },
-  { weight: 2, arbitrary: fc.constantFrom('undo' as const, 'note' as const, 'wait' as const, 'follow' as const) },
+  { weight: 2, arbitrary: fc.constantFrom('undo' as const, 'note' as const) },
+  { weight: 6, arbitrary: fc.constantFrom('wait' as const, 'wait' as const, 'follow' as const) },
   { weight: 1, arbitrary: fc.constantFrom('reload' as const, 'other-page' as const) },
 );
 const line = fc.array(fc.constantFrom<Line>('good', 'good', 'request-lost', 'answer-lost', 'busy'), { maxLength: 60 });
+const aWhile = async (): Promise<void> => {
+  for (let turn = 0; turn < 3; turn += 1) await new Promise((done) => setImmediate(done));
+};
+const delays = fc.array(fc.integer({ min: 0, max: 4 }), { maxLength: 120 });
 
 test('whatever the line and the pages do, the service ends with what was tapped, in its order', async () => {
   await fc.assert(
-    fc.asyncProperty(fc.array(act, { minLength: 1, maxLength: 40 }), line, async (acts, fates) => {
+    fc.asyncProperty(fc.array(act, { minLength: 1, maxLength: 40 }), line, delays, async (acts, fates, turns) => {
       const device = new Device();
       device.line = [...fates];
+      device.delays = [...turns];
       let desk = device.open();
       start(desk);
       const wanted: string[] = [];
@@ -154,7 +169,7 @@ test('whatever the line and the pages do, the service ends with what was tapped,
           wanted.pop();
         }
         if (one === 'note' && last !== undefined) bottle(desk, last, 'foamy');
-        if (one === 'wait') await new Promise((done) => setImmediate(done));
+        if (one === 'wait') await aWhile();
         if (one === 'follow') void desk.follow('one');
         if (one === 'reload') desk = device.open();
         // A second page of the device sends what it finds as well.
@@ -173,16 +188,21 @@ test('whatever the line and the pages do, the service ends with what was tapped,
   );
 });
 
+/** Long enough for a request and its answer. */
+const later = async (): Promise<void> => {
+  for (let turn = 0; turn < 8; turn += 1) await new Promise((done) => setImmediate(done));
+};
+
 describe('a desk', () => {
   test('waits longer and longer, and says why', async () => {
     const device = new Device();
     device.line = ['busy', 'request-lost'];
     const desk = device.open();
     start(desk);
-    await new Promise((done) => setImmediate(done));
+    await later();
     expect(desk.trouble.value?.detail).toBe('not-ready');
     device.waiting.shift()?.();
-    await new Promise((done) => setImmediate(done));
+    await later();
     expect(desk.trouble.value?.unreached).toBe(true);
     device.waiting.shift()?.();
     await settled(desk);
@@ -220,7 +240,47 @@ describe('a desk', () => {
     await settled(desk);
     expect([...device.service.bottles.keys()]).toEqual(['b1', 'b2']);
   });
+});
 
+describe('pages and answers out of order', () => {
+  test('an answer that is older than the taps does not hide them', async () => {
+    const device = new Device();
+    const desk = device.open();
+    start(desk);
+    bottle(desk, 'b1');
+    await settled(desk);
+    device.slowAnswers = ['GET'];
+    const followed = desk.follow('one');
+    await new Promise((done) => setImmediate(done));
+    bottle(desk, 'b2');
+    await followed;
+    expect([...device.service.bottles.keys()]).toEqual(['b1', 'b2']);
+    expect(shown(desk)).toEqual(['b1', 'b2']);
+  });
+
+  test('what another page of the device took back meanwhile does not come back', async () => {
+    const device = new Device();
+    const [one, other] = [device.open(), device.open()];
+    start(one);
+    await settled(one);
+    device.slowAnswers = ['PUT'];
+    bottle(one, 'b1');
+    other.reload();
+    const flushed = other.flush();
+    await later();
+    one.reload();
+    device.slowAnswers = [];
+    one.put({ kind: 'remove', fillId: 'ours', bottleId: 'b1' });
+    await settled(one);
+    await flushed;
+    await later();
+    one.reload();
+    other.reload();
+    expect([shown(one), shown(other), [...device.service.bottles.keys()]]).toEqual([[], [], []]);
+  });
+});
+
+describe('what a device keeps', () => {
   test('begins anew from a storage that cannot be read', () => {
     const device = new Device();
     device.stored = '{"ops":';
@@ -240,7 +300,7 @@ describe('a desk', () => {
     expect(fillOf(desk.kept.value, 'one')?.endedAt).toBe('2026-06-01T13:00:00Z');
     await settled(desk);
     desk.tick('one', ['flush']);
-    desk.note('one', { beerC: 1, kpaGauge: 70 });
+    desk.note('theirs', { beerC: 1, kpaGauge: 70 });
     desk.forget('one');
     await desk.follow('one');
     expect(fillOf(desk.kept.value, 'one')).toBeNull();

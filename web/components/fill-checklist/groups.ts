@@ -82,7 +82,10 @@ function safeEntries(keg: Live, workingKpaGaugeMax: number | null, units: Units)
   const warm = warmBottleKpaGauge(keg);
   const inBottle =
     warm === null ? '' : ` At ${temperature(WARM_C, units)} such a bottle presses with about ${pressure(warm, units)}.`;
-  const stamp = workingKpaGaugeMax === null ? 'what is stamped on the keg' : pressure(workingKpaGaugeMax, units);
+  const stamp =
+    workingKpaGaugeMax === null
+      ? 'Never more pressure in the keg than is stamped on it'
+      : `Never more than ${pressure(workingKpaGaugeMax, units)} in the keg`;
   return [
     { id: 'eyes', text: 'Eye protection on, for everybody near' },
     {
@@ -90,7 +93,7 @@ function safeEntries(keg: Live, workingKpaGaugeMax: number | null, units: Units)
       text: `Bottles made for this pressure, held to the light: none chipped or scuffed.${inBottle} The maker’s limit counts`,
     },
     { id: 'air', text: 'Door or window open: CO2 has no smell, lies low, and suffocates' },
-    { id: 'stamp', text: `Never more than ${stamp} on the keg` },
+    { id: 'stamp', text: stamp },
     { id: 'lift', text: 'A full keg weighs some 25\u00a0kg: lift it with two, and not in the twelve hours before' },
     { id: 'codes', text: 'Where makers, local codes or qualified people say otherwise, they are right' },
   ];

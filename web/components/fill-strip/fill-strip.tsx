@@ -55,7 +55,7 @@ export function FillStrip({ keg, units, oldSinceMs, leftL, usedGrams }: Props) {
         </span>
       </p>
       <p class="age">
-        <span>{leftL === null ? 'beer left: not known' : `${volume(Math.max(0, leftL), units)} of beer left`}</span>
+        <span>{leftL === null ? '' : `${volume(Math.max(0, leftL), units)} of beer left`}</span>
         <span>{gasWords(keg.inputs, usedGrams)}</span>
       </p>
     </header>
