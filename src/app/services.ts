@@ -1,4 +1,5 @@
 import type * as contract from '../contract/index.ts';
+import type { AfterFills } from './after-fills.ts';
 import type { AlertDesk } from './alert-desk.ts';
 import type { EpisodeHealth } from './alert-health.ts';
 import type { AlertWatch } from './alert-watch.ts';
@@ -67,6 +68,7 @@ export interface Services {
   readonly kegImport: KegImport;
   readonly channels: Channels;
   readonly fills: Fills;
+  readonly afterFills: AfterFills;
   readonly nowMs: () => number;
   readonly health: () => Health;
   readonly ledger: () => Ledger;

@@ -104,6 +104,54 @@ export const FillSummary = z.object({
   notes: z.record(BottleNote, z.number().int()).describe('Bottles by how they went'),
 });
 export type FillSummary = z.infer<typeof FillSummary>;
+/** How to keep bottles, and what becomes of the keg. */
+export const Afterwards = z.object({
+  fillId: z.string(),
+  drinkBy: Instant.nullable().describe('Null while the fill goes on'),
+  storing: z.array(
+    z.object({ text: z.string(), source: z.string().nullable().describe('Null: common practice, no source') }),
+  ),
+  inBottle: VolumesRange.nullable().describe(
+    'What the beer holds in the bottle: as in the keg, less 5.5 % lost in a gentle pour (one lager into a glass); null: not known',
+  ),
+  pressures: z
+    .array(z.object({ celsius: z.number(), kpaGauge: z.number() }))
+    .describe('Pressure in a bottle when it gets that warm'),
+  conditioning: z
+    .object({
+      wishedVolumes: z.number(),
+      sugar: z.enum(['sucrose', 'dextrose', 'dextrose-monohydrate']),
+      gramsPerL: z.number(),
+      roomKpaGauge: z.number().nullable().describe('Pressure in a bottle at room temperature once it has worked'),
+    })
+    .nullable()
+    .describe('Sugar for bottles that are to keep longer; null: not known what the beer holds'),
+  keg: z.object({
+    remainingL: z.number().nullable(),
+    servingKpaGauge: z.number().nullable().describe('Setting that holds the keg where it is; null: none can be told'),
+    advice: z.string(),
+  }),
+  cautions: z.array(z.string()),
+});
+export type Afterwards = z.infer<typeof Afterwards>;
+
+/** GET /tastings: bottles that somebody is to taste, the earliest first. */
+export const TastingList = z.object({
+  tastings: z.array(
+    z.object({
+      fillId: z.string(),
+      bottleId: z.string(),
+      number: z.number().int(),
+      kegId: z.string(),
+      batchName: z.string().nullable(),
+      filledAt: Instant,
+      dueAt: Instant,
+      due: z.boolean().describe('True once its day has come'),
+    }),
+  ),
+});
+export type TastingList = z.infer<typeof TastingList>;
+
 export const FillList = z.object({ fills: z.array(FillSummary) });
 
 export const Fill = FillSummary.extend({ bottles: z.array(FilledBottle) });

@@ -1,6 +1,6 @@
 import { equilibriumPressure, equilibriumVolumes } from '../physics/carbonation.ts';
-import { PhysicsRangeError } from '../physics/range.ts';
 import { celsius, kpaAbsolute, volumes } from '../physics/units.ts';
+import { refusedAsNull } from './refused.ts';
 
 /**
  * What the beer would hold in the end (chart volumes), or null where that cannot be said: the temperature or pressure
@@ -27,14 +27,4 @@ export function pressureForOrNull(
 ): number | null {
   if (co2Ratio === null) return null;
   return refusedAsNull(() => equilibriumPressure(volumes(carbonation), celsius(beerC)) / co2Ratio - ambientKpaAbsolute);
-}
-
-/** Physics refuses what is out of its range by throwing; for a verdict that is an answer, not an accident. */
-function refusedAsNull(compute: () => number): number | null {
-  try {
-    return compute();
-  } catch (error) {
-    if (error instanceof PhysicsRangeError) return null;
-    throw error;
-  }
 }

@@ -1,8 +1,10 @@
 /** Aim: a fill is recorded once however often its requests come, and its keg knows of it. */
+
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { SqliteFillBook } from '../../src/adapters/sqlite/sqlite-fill-book.ts';
 import type { Fill, KeptEvent } from '../../src/contract/index.ts';
 import { iso, MINUTE, SECOND } from '../support/builders.ts';
-import { uuid } from '../support/fills.ts';
+import { aBottle, uuid } from '../support/fills.ts';
 import { anHttpWorld, type HttpWorld } from '../support/http-world.ts';
 
 let http: HttpWorld;
@@ -223,6 +225,105 @@ describe('ending a fill', () => {
     expect(await list(`batchId=${batchId}`)).toEqual(['f1']);
     expect([await list('open=true'), await list('open=false'), await list('kegId=two')]).toEqual([[], ['f1'], []]);
     expect((await http.ask('GET', '/fills')).json().fills[0]).not.toHaveProperty('bottles');
+  });
+});
+
+describe('after a fill', () => {
+  beforeEach(() => start());
+  const afterwards = async (query = '') => (await http.ask('GET', `/fills/f1/afterwards${query}`)).json();
+
+  test('tells how to keep the bottles and where to set the keg', async () => {
+    await http.world.minutes(20, 2, 70);
+    await put(1);
+    expect((await afterwards()).drinkBy).toBeNull();
+    const endedAtMs = now();
+    await http.ask('PATCH', '/fills/f1', { endedAt: iso(endedAtMs) });
+    const told = await afterwards();
+    expect(told).toMatchObject({
+      drinkBy: iso(endedAtMs + 28 * 24 * 60 * MINUTE),
+      // Nothing is estimated here, so nothing is claimed of what the bottle holds.
+      inBottle: null,
+      pressures: [],
+      conditioning: null,
+      keg: { remainingL: expect.closeTo(17.93, 6), servingKpaGauge: expect.any(Number) },
+    });
+    expect(told.storing.every(({ source }: { source: unknown }) => source === null || typeof source === 'string')).toBe(
+      true,
+    );
+    expect((await http.ask('GET', '/fills/f9/afterwards')).statusCode).toBe(404);
+    expect((await http.ask('GET', '/fills/f1/afterwards?wishedVolumes=9')).statusCode).toBe(400);
+  });
+
+  test('tells what is in the bottles where the bottles know it, and what sugar would add', async () => {
+    const book = new SqliteFillBook(http.world.database);
+    const dissolved = { volumes: 2.2, low: 2.1, high: 2.3 };
+    const conditions = {
+      atMs: now(),
+      beerTemperatureC: 2,
+      headspaceKpaGauge: 70,
+      dissolved,
+      verdict: 'ready' as const,
+    };
+    book.saveBottle('f1', aBottle(1, { conditions }));
+    const told = await afterwards('?wishedVolumes=2.6&sugar=dextrose');
+    expect(told.inBottle).toMatchObject({ volumes: expect.closeTo(2.08, 2), high: 2.3 });
+    expect(told.pressures.map(({ celsius }: { celsius: number }) => celsius)).toEqual([4, 20, 30, 40]);
+    // 0.52 volumes x 1.977 g/L / 0.489 g of CO2 a gram of dextrose.
+    expect(told.conditioning).toMatchObject({
+      wishedVolumes: 2.6,
+      sugar: 'dextrose',
+      gramsPerL: expect.closeTo(2.1, 1),
+    });
+  });
+
+  test('says nothing of a keg that holds another beer by now', async () => {
+    http.world.clock.advance(MINUTE);
+    await http.ask('POST', '/kegs/one/events', { kind: 'keg-emptied', at: iso(now()) });
+    expect((await afterwards()).keg).toEqual({
+      remainingL: null,
+      servingKpaGauge: null,
+      advice: 'The beer of this fill is no longer in the keg.',
+    });
+  });
+
+  test('never sets a keg above what is stamped on it', async () => {
+    await http.world.minutes(20, 2, 70);
+    await http.ask('PUT', '/kegs/one', { workingKpaGaugeMax: 50 });
+    expect((await afterwards()).keg).toMatchObject({
+      servingKpaGauge: null,
+      advice: expect.stringContaining('stamped'),
+    });
+  });
+});
+
+describe('tastings', () => {
+  beforeEach(() => start());
+
+  test('are asked for of three bottles after three weeks, until each was tasted', async () => {
+    for (const number of [1, 2, 3, 4, 5]) await put(number);
+    const tastings = async () => (await http.ask('GET', '/tastings')).json().tastings;
+    expect(await tastings()).toEqual([]);
+    await http.ask('PATCH', '/fills/f1', { endedAt: iso(now()) });
+    const asked = await tastings();
+    expect(asked.map(({ number, due }: { number: number; due: boolean }) => [number, due])).toEqual([
+      [1, false],
+      [3, false],
+      [5, false],
+    ]);
+    expect(asked[0]).toMatchObject({
+      fillId: 'f1',
+      batchName: 'Harvest Amber',
+      dueAt: iso(now() + 21 * 24 * 60 * MINUTE),
+    });
+    http.world.clock.advance(21 * 24 * 60 * MINUTE);
+    await http.ask('PUT', `/fills/f1/bottles/${uuid(3)}`, {
+      destination: 'drunk',
+      tasting: { text: 'Soft', opinion: 'so-so' },
+    });
+    expect((await tastings()).map(({ number, due }: { number: number; due: boolean }) => [number, due])).toEqual([
+      [1, true],
+      [5, true],
+    ]);
   });
 });
 

@@ -8,6 +8,7 @@ import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-journal.ts';
 import { SqlitePlanStore } from '../../src/adapters/sqlite/sqlite-plan-store.ts';
 import type { Episode as KeptEpisode } from '../../src/alerts/episode.ts';
+import { AfterFills } from '../../src/app/after-fills.ts';
 import { alertParts } from '../../src/app/alert-parts.ts';
 import { BrokerWatch } from '../../src/app/broker-watch.ts';
 import { Channels } from '../../src/app/channels.ts';
@@ -181,7 +182,8 @@ export class World {
     });
     const newId = () => this.#newId();
     const book = new SqliteFillBook(database);
-    return { curve, fills: new Fills({ register, book, monitor, curve, clock, log: this.log.log, newId }) };
+    const fills = new Fills({ register, book, monitor, curve, clock, log: this.log.log, newId });
+    return { curve, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
   }
 
   #newId(): string {

@@ -1,17 +1,20 @@
 import { useEffect, useMemo } from 'preact/hooks';
 import type { Batch } from '../../src/contract/catalogue.ts';
+import type { FillSummary } from '../../src/contract/fill.ts';
 import { BatchDetails } from '../components/batch-details/batch-details.tsx';
 import { heldSentence, howLong, whenIn, windowOf } from '../components/batch-list/words.ts';
 import { CurvePanel } from '../components/curve-panel/curve-panel.tsx';
 import { readCurve } from '../components/curve-panel/read-curve.ts';
 import { byFilling, type Names } from '../components/event-log/entry.ts';
 import { EventList } from '../components/event-log/event-list.tsx';
+import { FillRows } from '../components/fill-list/fill-list.tsx';
 import { Results } from '../components/gas-check/results.tsx';
 import { describeBatch } from '../store/actions.ts';
 import { type BatchHistory, batchHistory } from '../store/batch-history.ts';
 import { serviceMinute } from '../store/clock.ts';
-import { places, supplies, units, view, zone } from '../store/dashboard.ts';
-import { pathOfKeg } from '../store/routes.ts';
+import { connections, places, supplies, units, view, zone } from '../store/dashboard.ts';
+import { resource } from '../store/resource.ts';
+import { fillPathOf, pathOfKeg } from '../store/routes.ts';
 import './batch.css';
 
 /** One batch: how it got where it is, what was done with it, and what is known of the beer. */
@@ -53,6 +56,7 @@ function Known({ batch, history }: PartProps) {
       <div class="batch-parts">
         <div>
           <Events batch={batch} history={history} />
+          <Fills batch={batch} />
           <Results results={history.checks.value} units={units.value} />
         </div>
         <div>
@@ -132,6 +136,31 @@ function namesOf({ kegId }: Batch): Names {
     supplyId,
     supplyName: supplies.value.find((supply) => supply.supplyId === supplyId)?.name ?? supplyId,
   };
+}
+
+/** Bottles that were filled of it. */
+function Fills({ batch }: { readonly batch: Batch }) {
+  const { batchId, kegId, endedAt } = batch;
+  const read = useMemo(
+    () => resource<{ fills: FillSummary[] }>(`/fills?batchId=${encodeURIComponent(batchId)}`),
+    [batchId],
+  );
+  useEffect(() => void read.load(), [read, connections.value]);
+  const fills = read.value.value?.fills ?? [];
+  if (fills.length === 0 && endedAt !== null) return null;
+  return (
+    <section class="part" aria-labelledby="h-fills">
+      <header>
+        <h2 id="h-fills">Bottles filled</h2>
+        <p class="note">{endedAt === null && <a href={fillPathOf(kegId)}>Fill bottles</a>}</p>
+      </header>
+      {fills.length === 0 ? (
+        <p class="note">None yet.</p>
+      ) : (
+        <FillRows fills={fills} zone={zone.value} nowMs={serviceMinute.value} />
+      )}
+    </section>
+  );
 }
 
 function Files({ batch }: { readonly batch: Batch }) {

@@ -24,6 +24,9 @@ export function BatchesPage() {
   return (
     <div class="sheet lists">
       <h1>Batches</h1>
+      <p class="note">
+        <a href="/fills">Bottles filled of them, and bottles to taste</a>
+      </p>
       {read.trouble.value !== null && <p class="note">{read.trouble.value.detail}</p>}
       {batches.length === 0 && <Nothing />}
       <div class="batch-lists">

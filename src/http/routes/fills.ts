@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import {
+  Afterwards,
   BottleEntry,
   BottleId,
   Fill,
@@ -9,6 +10,7 @@ import {
   FillStart,
   Id,
   KegId,
+  TastingList,
 } from '../../contract/index.ts';
 import { granted } from '../problems.ts';
 import { NO_CONTENT, PROBLEM_ANSWERS, type Routes } from './route.ts';
@@ -21,8 +23,27 @@ const Filter = z.object({
   open: z.stringbool().optional().describe('true: those that go on; false: those that are over'),
 });
 
+const Conditioned = z.object({
+  wishedVolumes: z.coerce.number().min(0.5).max(5).default(2.5).describe('For bottles that are to keep longer'),
+  sugar: z.enum(['sucrose', 'dextrose', 'dextrose-monohydrate']).default('sucrose'),
+});
+
 /** Fills and their bottles. */
-export const fillRoutes: Routes = (api, { fills }) => {
+export const fillRoutes: Routes = (api, { fills, afterFills }) => {
+  api.get(
+    '/fills/:fillId/afterwards',
+    {
+      schema: {
+        params: FillParams,
+        querystring: Conditioned,
+        response: { 200: Afterwards, ...PROBLEM_ANSWERS },
+      },
+    },
+    (request) => granted(afterFills.of(request.params.fillId, request.query)),
+  );
+  api.get('/tastings', { schema: { response: { 200: TastingList, ...PROBLEM_ANSWERS } } }, () => ({
+    tastings: afterFills.tastings(),
+  }));
   api.get(
     '/fills',
     { schema: { querystring: Filter, response: { 200: FillList, ...PROBLEM_ANSWERS } } },

@@ -3,7 +3,7 @@ import { clockTime, longDay } from '../../format/times.ts';
 import { VERDICT_WAS, withoutStop } from '../../format/words.ts';
 import { serviceMinute } from '../../store/clock.ts';
 import { zone } from '../../store/dashboard.ts';
-import { gasCheckPathOf, pathOfBatch } from '../../store/routes.ts';
+import { fillPathOf, gasCheckPathOf, pathOfBatch } from '../../store/routes.ts';
 import { StateWord } from '../sign/state-word.tsx';
 import './keg-head.css';
 
@@ -25,6 +25,13 @@ export function KegHead({ keg, oldSinceMs }: { readonly keg: KegState; readonly 
       </p>
       <StateWord kind={kind} heading />
       <p class={kind === 'act' ? 'slip' : 'say-so'}>{kind === 'act' ? withoutStop(sentence) : sentence}</p>
+      {keg.batchId !== null && keg.gasCheck === null && (
+        <p class="to-fill">
+          <a class={kind === 'ready' ? 'btn main' : 'btn'} href={fillPathOf(keg.kegId)}>
+            Fill bottles
+          </a>
+        </p>
+      )}
       {keg.gasCheck !== null && (
         <p class="in-check">
           Gas check since {clockTime(Date.parse(keg.gasCheck.since), serviceMinute.value, zone.value)}.{' '}
