@@ -1,26 +1,33 @@
 import type { DatabaseSync } from 'node:sqlite';
 import { randomIds } from './adapters/clock/random-ids.ts';
 import { SqliteFillBook } from './adapters/sqlite/sqlite-fill-book.ts';
+import { SqliteReadyBook } from './adapters/sqlite/sqlite-ready-book.ts';
 import { AfterFills } from './app/after-fills.ts';
 import type { CurveQuery } from './app/curve.ts';
+import type { Feed } from './app/feed.ts';
 import { Fills } from './app/fills.ts';
 import type { Monitor } from './app/monitor.ts';
+import { ReadyTimes } from './app/ready-times.ts';
 import type { Register } from './app/register.ts';
 import type { Clock } from './ports/clock.ts';
+import type { VerdictJournal } from './ports/journal.ts';
 import type { Log } from './ports/log.ts';
 
 interface Filling {
   readonly database: DatabaseSync;
   readonly register: Register;
   readonly monitor: Monitor;
+  readonly feed: Feed;
+  readonly verdicts: VerdictJournal;
   readonly curve: CurveQuery;
   readonly clock: Clock;
   readonly log: Log;
 }
 
 /** What keeps fills and their bottles, and learns from them. */
-export function filling({ database, register, monitor, curve, clock, log }: Filling) {
+export function filling({ database, register, feed, verdicts, monitor, curve, clock, log }: Filling) {
   const book = new SqliteFillBook(database);
   const fills = new Fills({ register, book, monitor, curve, clock, log, newId: randomIds });
-  return { fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
+  const readyTimes = new ReadyTimes({ book: new SqliteReadyBook(database), feed, register, verdicts, clock, log });
+  return { readyTimes, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
 }

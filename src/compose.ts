@@ -243,7 +243,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     monitor,
     listening,
     ...asked,
-    ...filling({ database, register, monitor, curve: asked.curve, clock, log }),
+    ...filling({ database, register, feed, verdicts: journal, monitor, curve: asked.curve, clock, log }),
     estimates,
     fillPlans,
     channels,

@@ -20,6 +20,7 @@ import type { LiveProbes } from './live-probes.ts';
 import type { Monitor } from './monitor.ts';
 import type { PlaceChanges } from './place-changes.ts';
 import type { ProbeChanges } from './probe-changes.ts';
+import type { ReadyTimes } from './ready-times.ts';
 import type { Register } from './register.ts';
 import type { RuleChanges } from './rule-changes.ts';
 import type { WhatIf } from './what-if.ts';
@@ -67,6 +68,7 @@ export interface Services {
   readonly kegExport: KegExport;
   readonly kegImport: KegImport;
   readonly channels: Channels;
+  readonly readyTimes: ReadyTimes;
   readonly fills: Fills;
   readonly afterFills: AfterFills;
   readonly nowMs: () => number;

@@ -17,4 +17,26 @@ export const KegLearnt = z.object({
     .describe('Null: no past batch, or it was forgotten'),
   forgottenAt: Instant.nullable().describe('Batches that ended before do not count'),
 });
+/** GET /batches/{batchId}/ready-times: when its carbonation was expected to be right, and when it was. */
+export const ReadyTimes = z.object({
+  batchId: z.string(),
+  inWindowAt: Instant.nullable().describe(
+    'When its carbonation was right for the first time; null: not yet, or not known',
+  ),
+  readyAt: Instant.nullable().describe('When the verdict was ready for the first time'),
+  forecasts: z
+    .array(
+      z.object({
+        at: Instant.describe('When it was said'),
+        hours: z.number(),
+        lowHours: z.number(),
+        highHours: z.number(),
+        expectedAt: Instant,
+        lateHours: z.number().nullable().describe('How much later it came; negative: earlier; null: not yet'),
+        inRange: z.boolean().nullable().describe('Did it come within the range? null: not yet, and it still may'),
+      }),
+    )
+    .describe('One a day, the first first'),
+});
+export type ReadyTimes = z.infer<typeof ReadyTimes>;
 export type KegLearnt = z.infer<typeof KegLearnt>;

@@ -7,6 +7,7 @@ import { SqliteFillBook } from '../../src/adapters/sqlite/sqlite-fill-book.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
 import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-journal.ts';
 import { SqlitePlanStore } from '../../src/adapters/sqlite/sqlite-plan-store.ts';
+import { SqliteReadyBook } from '../../src/adapters/sqlite/sqlite-ready-book.ts';
 import type { Episode as KeptEpisode } from '../../src/alerts/episode.ts';
 import { AfterFills } from '../../src/app/after-fills.ts';
 import { alertParts } from '../../src/app/alert-parts.ts';
@@ -35,6 +36,7 @@ import { PastPressure } from '../../src/app/past-pressure.ts';
 import { PlaceChanges } from '../../src/app/place-changes.ts';
 import { presentEpisode } from '../../src/app/present.ts';
 import { probeParts } from '../../src/app/probe-parts.ts';
+import { ReadyTimes } from '../../src/app/ready-times.ts';
 import { Register } from '../../src/app/register.ts';
 import type { Services } from '../../src/app/services.ts';
 import { WhatIf } from '../../src/app/what-if.ts';
@@ -134,7 +136,7 @@ export class World {
       ...alerts,
       monitor,
       listening,
-      ...this.#lookingBack(register, probes, monitor),
+      ...this.#lookingBack(register, probes, monitor, feed),
       estimates,
       fillPlans,
       learning: new Learning(register, estimates, clock),
@@ -170,7 +172,7 @@ export class World {
   }
 
   /** The curve, and the fills, which ask it what a keg was like. */
-  #lookingBack(register: Register, probes: LiveProbes, monitor: Monitor) {
+  #lookingBack(register: Register, probes: LiveProbes, monitor: Monitor, feed: Feed) {
     const { clock, store, estimates, database, journal, delivery } = this;
     const curve = new CurveQuery({
       register,
@@ -183,7 +185,15 @@ export class World {
     const newId = () => this.#newId();
     const book = new SqliteFillBook(database);
     const fills = new Fills({ register, book, monitor, curve, clock, log: this.log.log, newId });
-    return { curve, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
+    const readyTimes = new ReadyTimes({
+      book: new SqliteReadyBook(database),
+      feed,
+      register,
+      verdicts: journal,
+      clock,
+      log: this.log.log,
+    });
+    return { curve, readyTimes, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
   }
 
   #newId(): string {

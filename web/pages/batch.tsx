@@ -1,6 +1,7 @@
 import { useEffect, useMemo } from 'preact/hooks';
 import type { Batch } from '../../src/contract/catalogue.ts';
 import type { FillSummary } from '../../src/contract/fill.ts';
+import type { ReadyTimes } from '../../src/contract/learning.ts';
 import { BatchDetails } from '../components/batch-details/batch-details.tsx';
 import { heldSentence, howLong, whenIn, windowOf } from '../components/batch-list/words.ts';
 import { CurvePanel } from '../components/curve-panel/curve-panel.tsx';
@@ -9,6 +10,7 @@ import { byFilling, type Names } from '../components/event-log/entry.ts';
 import { EventList } from '../components/event-log/event-list.tsx';
 import { FillRows } from '../components/fill-list/fill-list.tsx';
 import { Results } from '../components/gas-check/results.tsx';
+import { ReadyTimesPart } from '../components/ready-times/ready-times.tsx';
 import { describeBatch } from '../store/actions.ts';
 import { type BatchHistory, batchHistory } from '../store/batch-history.ts';
 import { serviceMinute } from '../store/clock.ts';
@@ -57,6 +59,7 @@ function Known({ batch, history }: PartProps) {
         <div>
           <Events batch={batch} history={history} />
           <Fills batch={batch} />
+          <Forecasts batchId={batch.batchId} />
           <Results results={history.checks.value} units={units.value} />
         </div>
         <div>
@@ -159,6 +162,22 @@ function Fills({ batch }: { readonly batch: Batch }) {
       ) : (
         <FillRows fills={fills} zone={zone.value} nowMs={serviceMinute.value} />
       )}
+    </section>
+  );
+}
+
+/** When it was expected to be carbonated, against when it was; nothing while nothing was forecast. */
+function Forecasts({ batchId }: { readonly batchId: string }) {
+  const read = useMemo(() => resource<ReadyTimes>(`/batches/${encodeURIComponent(batchId)}/ready-times`), [batchId]);
+  useEffect(() => void read.load(), [read, connections.value]);
+  const times = read.value.value;
+  if (times === null || times.forecasts.length === 0) return null;
+  return (
+    <section class="part" aria-labelledby="h-forecasts">
+      <header>
+        <h2 id="h-forecasts">What was forecast, and what came</h2>
+      </header>
+      <ReadyTimesPart times={times} zone={zone.value} nowMs={serviceMinute.value} />
     </section>
   );
 }

@@ -81,6 +81,12 @@ const STEPS: readonly string[] = [
      fill_id text not null references fill (fill_id), bottle_id text not null, number integer not null,
      removed integer not null default 0, body text not null, primary key (fill_id, bottle_id)
    ) strict, without rowid;`,
+  // When a batch was expected to be carbonated, and when it was.
+  `create table ready_forecast (
+     batch_id text not null, at_ms integer not null, hours real not null, low_hours real not null, high_hours real not null,
+     primary key (batch_id, at_ms)
+   ) strict, without rowid;
+   create table ready_came (batch_id text primary key, at_ms integer not null) strict;`,
 ];
 
 /** Brings the file up to date. Throws if a newer version wrote it. */

@@ -1,12 +1,19 @@
 import { z } from 'zod';
-import { KegId, KegLearnt } from '../../contract/index.ts';
+import { KegId, KegLearnt, ReadyTimes } from '../../contract/index.ts';
 import { granted } from '../problems.ts';
 import { NO_CONTENT, PROBLEM_ANSWERS, type Routes } from './route.ts';
 
 const Params = z.object({ kegId: KegId });
 
+const BatchParams = z.object({ batchId: z.string().min(1).max(80) });
+
 /** What a keg's past batches taught of it. */
-export const learningRoutes: Routes = (api, { learning }) => {
+export const learningRoutes: Routes = (api, { learning, readyTimes }) => {
+  api.get(
+    '/batches/:batchId/ready-times',
+    { schema: { params: BatchParams, response: { 200: ReadyTimes, ...PROBLEM_ANSWERS } } },
+    (request) => granted(readyTimes.of(request.params.batchId)),
+  );
   api.get(
     '/kegs/:kegId/learning',
     { schema: { params: Params, response: { 200: KegLearnt, ...PROBLEM_ANSWERS } } },
