@@ -3,6 +3,7 @@ import { randomIds } from './adapters/clock/random-ids.ts';
 import { SqliteFillBook } from './adapters/sqlite/sqlite-fill-book.ts';
 import { SqliteReadyBook } from './adapters/sqlite/sqlite-ready-book.ts';
 import { AfterFills } from './app/after-fills.ts';
+import { CleanFills } from './app/clean-fills.ts';
 import type { CurveQuery } from './app/curve.ts';
 import type { Feed } from './app/feed.ts';
 import { Fills } from './app/fills.ts';
@@ -29,5 +30,6 @@ export function filling({ database, register, feed, verdicts, monitor, curve, cl
   const book = new SqliteFillBook(database);
   const fills = new Fills({ register, book, monitor, curve, clock, log, newId: randomIds });
   const readyTimes = new ReadyTimes({ book: new SqliteReadyBook(database), feed, register, verdicts, clock, log });
-  return { readyTimes, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
+  const cleanFills = new CleanFills({ register, book, fills });
+  return { readyTimes, cleanFills, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
 }

@@ -4,6 +4,7 @@ import type { AlertDesk } from './alert-desk.ts';
 import type { EpisodeHealth } from './alert-health.ts';
 import type { AlertWatch } from './alert-watch.ts';
 import type { Channels } from './channels.ts';
+import type { CleanFills } from './clean-fills.ts';
 import type { CurveQuery } from './curve.ts';
 import type { Devices } from './devices.ts';
 import type { Feed } from './feed.ts';
@@ -69,6 +70,7 @@ export interface Services {
   readonly kegImport: KegImport;
   readonly channels: Channels;
   readonly readyTimes: ReadyTimes;
+  readonly cleanFills: CleanFills;
   readonly fills: Fills;
   readonly afterFills: AfterFills;
   readonly nowMs: () => number;

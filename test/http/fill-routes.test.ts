@@ -4,7 +4,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { SqliteFillBook } from '../../src/adapters/sqlite/sqlite-fill-book.ts';
 import type { Fill, KeptEvent } from '../../src/contract/index.ts';
 import { iso, MINUTE, SECOND } from '../support/builders.ts';
-import { aBottle, uuid } from '../support/fills.ts';
+import { aBottle, aFill, uuid } from '../support/fills.ts';
 import { anHttpWorld, type HttpWorld } from '../support/http-world.ts';
 
 let http: HttpWorld;
@@ -324,6 +324,54 @@ describe('tastings', () => {
       [1, true],
       [5, true],
     ]);
+  });
+});
+
+describe('what gave clean fills', () => {
+  const line = { boreMm: 5, lengthM: 3, liftM: 0.3 };
+  const learnt = async () => (await http.ask('GET', '/clean-fills')).json();
+  /** A fill of 20 bottles that is over, at a temperature and a pressure. */
+  const filled = (
+    number: number,
+    beerC: number,
+    kpaGauge: number | null,
+    foamy: number,
+    over: typeof line | null = null,
+  ) => {
+    const book = new SqliteFillBook(http.world.database);
+    const fillId = `past-${number}`;
+    const conditions = {
+      atMs: now(),
+      beerTemperatureC: beerC,
+      headspaceKpaGauge: kpaGauge,
+      dissolved: null,
+      verdict: null,
+    };
+    book.saveFill(aFill({ fillId, startedAtMs: now() - MINUTE, endedAtMs: now(), line: over }));
+    for (let bottle = 1; bottle <= 20; bottle += 1)
+      book.saveBottle(fillId, aBottle(bottle, { conditions, note: bottle <= foamy ? 'foamy' : 'clean' }));
+  };
+
+  test('says that there are few data, and counts only what can be held against the others', async () => {
+    filled(1, 2, 70, 3);
+    filled(2, 2, 70, 3, line);
+    filled(3, 2, null, 3);
+    const told = await learnt();
+    expect(told).toMatchObject({ line: null, otherLineFills: 1, unheardFills: 1, fewData: true, factors: [] });
+    expect(told.all).toMatchObject({ fills: 1, bottles: 20, foamy: 3 });
+    expect(told.suggestion).toEqual([expect.stringMatching(/^Few data: 1 fill with 20 bottles\./)]);
+  });
+
+  test('suggests what differed, with how sure it is', async () => {
+    for (let fill = 0; fill < 12; fill += 1) filled(fill, 0.5 + fill / 3, 60 + 3 * (fill % 6), Math.round(fill * 1.4));
+    const told = await learnt();
+    expect(told.fewData).toBe(false);
+    const [temperature] = told.factors;
+    expect(temperature).toMatchObject({ name: 'temperature', unit: 'Cel', below: { fills: 6 }, above: { fills: 6 } });
+    expect(temperature.below.high).toBeLessThan(temperature.above.high);
+    expect(told.factors.map(({ name }: { name: string }) => name)).toEqual(['temperature', 'pressure', 'rest']);
+    expect(told.suggestion[0]).toMatch(/^Fill at about 0\.\d\d\u00a0bar: nine times in ten/);
+    expect(told.suggestion[1]).toBe('Fill colder: warm fills foamed more (very likely: 19 times in 20).');
   });
 });
 

@@ -13,6 +13,7 @@ import { AfterFills } from '../../src/app/after-fills.ts';
 import { alertParts } from '../../src/app/alert-parts.ts';
 import { BrokerWatch } from '../../src/app/broker-watch.ts';
 import { Channels } from '../../src/app/channels.ts';
+import { CleanFills } from '../../src/app/clean-fills.ts';
 import { CurveQuery } from '../../src/app/curve.ts';
 import { decodeRecord, type ProbeReading } from '../../src/app/decode.ts';
 import { Delivery } from '../../src/app/delivery.ts';
@@ -193,7 +194,14 @@ export class World {
       clock,
       log: this.log.log,
     });
-    return { curve, readyTimes, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };
+    const cleanFills = new CleanFills({ register, book, fills });
+    return {
+      curve,
+      readyTimes,
+      cleanFills,
+      fills,
+      afterFills: new AfterFills({ register, book, fills, monitor, clock }),
+    };
   }
 
   #newId(): string {

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { KegId, KegLearnt, ReadyTimes } from '../../contract/index.ts';
+import { CleanFills, KegId, KegLearnt, ReadyTimes } from '../../contract/index.ts';
 import { granted } from '../problems.ts';
 import { NO_CONTENT, PROBLEM_ANSWERS, type Routes } from './route.ts';
 
@@ -8,7 +8,8 @@ const Params = z.object({ kegId: KegId });
 const BatchParams = z.object({ batchId: z.string().min(1).max(80) });
 
 /** What a keg's past batches taught of it. */
-export const learningRoutes: Routes = (api, { learning, readyTimes }) => {
+export const learningRoutes: Routes = (api, { learning, readyTimes, cleanFills }) => {
+  api.get('/clean-fills', { schema: { response: { 200: CleanFills, ...PROBLEM_ANSWERS } } }, () => cleanFills.learnt());
   api.get(
     '/batches/:batchId/ready-times',
     { schema: { params: BatchParams, response: { 200: ReadyTimes, ...PROBLEM_ANSWERS } } },
