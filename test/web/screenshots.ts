@@ -28,6 +28,9 @@ try {
     ...kegs.map((kegId): [string, string] => [`keg-${kegId}`, `kegs/${kegId}`]),
     ...kegs.map((kegId): [string, string] => [`gas-check-${kegId}`, `kegs/${kegId}/gas-check`]),
     ...kegs.map((kegId): [string, string] => [`plan-${kegId}`, `kegs/${kegId}/plan`]),
+    ...kegs.map((kegId): [string, string] => [`fill-${kegId}`, `kegs/${kegId}/fill`]),
+    ['fills', 'fills'],
+    ...(await fillIds(address, kegs)).map((fillId): [string, string] => [`fill-record-${fillId}`, `fills/${fillId}`]),
     ['batches', 'batches'],
     ...(await batchIds(address)).map((batchId): [string, string] => [`batch-${batchId}`, `batches/${batchId}`]),
     ['probes', 'probes'],
@@ -65,7 +68,9 @@ async function shootAll(
     const file = join(ROOT, 'screenshots', `${name}-${size}-${theme}`);
     await page.screenshot({ path: `${file}.png` });
     if (size === 'phone')
-      await page.locator('.pages').evaluate((bar: HTMLElement) => bar.style.setProperty('visibility', 'hidden'));
+      await page.locator('.pages').evaluateAll((bars) => {
+        for (const bar of bars) if (bar instanceof HTMLElement) bar.style.setProperty('visibility', 'hidden');
+      });
     await page.screenshot({ path: `${file}-whole.png`, fullPage: true });
   }
   await page.close();
@@ -105,6 +110,30 @@ async function batchIds(at: string): Promise<string[]> {
   const { batches }: { batches: { batchId: string; endedAt: string | null }[] } = await response.json();
   const kinds = [batches.find((batch) => batch.endedAt === null), batches.find((batch) => batch.endedAt !== null)];
   return kinds.flatMap((batch) => (batch === undefined ? [] : [batch.batchId]));
+}
+
+/** Fills a few bottles from the first keg that holds beer, and goes on filling from the last. */
+async function fillIds(at: string, kegs: readonly string[]): Promise<string[]> {
+  const ids: string[] = [];
+  for (const [index, kegId] of kegs.entries()) {
+    const put = (method: string, path: string, body: object) =>
+      fetch(`${at}api/v1${path}`, {
+        method,
+        headers: { 'content-type': 'application/json' },
+        body: JSON.stringify(body),
+      });
+    const fillId = `picture-${index + 1}`;
+    const started = await put('POST', '/fills', { kegId, fillId, planned: [{ count: 12, sizeL: 0.5 }] });
+    if (!started.ok) continue;
+    for (let number = 1; number <= 7; number += 1) {
+      const note = number === 5 ? 'foamy' : 'clean';
+      await put('PUT', `/fills/${fillId}/bottles/00000000-0000-4000-8000-00000000000${number}`, { sizeL: 0.5, note });
+    }
+    if (index > 0) continue;
+    await put('PATCH', `/fills/${fillId}`, { endedAt: new Date().toISOString() });
+    ids.push(fillId);
+  }
+  return ids;
 }
 
 async function stopped(child: ChildProcess): Promise<void> {

@@ -5,7 +5,10 @@ import { celsius, kpaAbsolute } from '../../../src/physics/units.ts';
 import { SAMPLE_HEALTH } from '../../../web/components/alert-health/sample-health.ts';
 import { SAMPLE_BATCHES } from '../../../web/components/batch-list/sample-batches.ts';
 import { SAMPLE_CHANNELS, SAMPLE_PERSON } from '../../../web/components/channel-row/sample-channels.ts';
+import { SAMPLE_LEARNT } from '../../../web/components/clean-fills/sample-learnt.ts';
 import { IN_NEED } from '../../../web/components/delivery/sample-reports.ts';
+import { sampleFill } from '../../../web/components/fill-bottles/sample-fill.ts';
+import { SAMPLE_AFTERWARDS } from '../../../web/components/fill-keeping/sample-afterwards.ts';
 import { REPORTS } from '../../../web/components/gas-check/sample-reports.ts';
 import { CREEP_RULE, FRIDGE_RULE, ROOM_RULE } from '../../../web/components/rule-row/sample-rules.ts';
 import { SAMPLE_ALERT, SILENT_ALERT } from '../../../web/components/sample-states.ts';
@@ -136,9 +139,16 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
   for (const batch of SAMPLE_BATCHES) {
     const { batchId, endedAt } = batch;
     give(`/batches/${batchId}`, batch);
+    give(`/batches/${batchId}/ready-times`, { batchId, inWindowAt: null, readyAt: null, forecasts: [] });
     const endMs = endedAt === null ? nowMs : Date.parse(endedAt);
     give(`/batches/${batchId}/curve`, sampleCurve(endMs, 146, batchId !== 'b-2', batchId));
   }
+  const fill = sampleFill();
+  give('/fills', { fills: [] });
+  give('/fills/f1', fill);
+  give('/fills/f1/afterwards', SAMPLE_AFTERWARDS);
+  give('/tastings', { tastings: [] });
+  give('/clean-fills', SAMPLE_LEARNT);
   service.answers.set('POST /what-if', { status: 200, body: COMES_IN });
   give('/probes', sampleProbes(at));
   give('/delivery', IN_NEED);
