@@ -113,10 +113,12 @@ function Before({ keg, leftL, workingKpaGaugeMax }: StageProps) {
   return (
     <div class="fill-parts before">
       {keg.batchId === null ? (
-        <p class="say-so">
-          Nothing is entered to be in this keg. <a href={pathOfKeg(kegId)}>Say what it holds</a> before you fill from
-          it.
-        </p>
+        <div class="fill-done">
+          <h1>Nothing is entered to be in this keg</h1>
+          <p>
+            <a href={pathOfKeg(kegId)}>Say what it holds</a> before you fill from it.
+          </p>
+        </div>
       ) : (
         <FillStart
           kind={keg.verdict.kind}

@@ -152,6 +152,7 @@ export function joined(kept: KeptFills, ours: string, theirs: LocalFill): KeptFi
       .filter((op) => !(op.kind === 'start' && op.fillId === ours))
       .map((op) => (op.fillId === ours ? { ...op, fillId: theirs.fillId } : op)),
     told: { ...kept.told, [theirs.kegId]: theirs },
+    begins: { ...kept.begins, ...(kept.begins[ours] === undefined ? {} : { [theirs.fillId]: kept.begins[ours] }) },
   };
 }
 

@@ -34,7 +34,7 @@ export function FillStart({ kind, headline, leftL, units, planPath, onStart }: P
   return (
     <section class="part fill-start" aria-labelledby="h-start">
       <header>
-        <h2 id="h-start">Which bottles?</h2>
+        <h1 id="h-start">Which bottles?</h1>
         <p class="note">
           <a href={planPath}>Plan another day</a>
         </p>
