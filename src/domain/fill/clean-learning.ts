@@ -178,12 +178,11 @@ function likeliest(rows: readonly Row[], kpa: number, curvature: number): Fitted
 /** Where a share of the belief lies below, between the points of the grid. */
 function quantile(belief: readonly number[], share: number): number {
   let below = 0;
-  const index = belief.findIndex((mass) => {
-    if (below + mass >= share) return true;
-    below += mass;
-    return false;
-  });
-  const at = index === -1 ? belief.length - 1 : index;
+  let at = 0;
+  while (at < belief.length - 1 && below + (belief[at] as number) < share) {
+    below += belief[at] as number;
+    at += 1;
+  }
   const part = (share - below) / Math.max(belief[at] as number, 1e-12);
   return (PRESSURES_KPA[at] as number) + (Math.min(1, part) - 0.5) * GRID_KPA;
 }
