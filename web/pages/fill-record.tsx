@@ -1,7 +1,8 @@
 import { useEffect, useMemo } from 'preact/hooks';
 import type { Batch } from '../../src/contract/catalogue.ts';
-import type { Afterwards, Fill, FilledBottle } from '../../src/contract/fill.ts';
+import type { Afterwards, Fill, FillChange, FilledBottle } from '../../src/contract/fill.ts';
 import { FillBottles } from '../components/fill-bottles/fill-bottles.tsx';
+import { FillDetails } from '../components/fill-details/fill-details.tsx';
 import { FillKeeping } from '../components/fill-keeping/fill-keeping.tsx';
 import { FillLabels } from '../components/fill-labels/fill-labels.tsx';
 import { countWords } from '../components/fill-list/fill-list.tsx';
@@ -61,6 +62,11 @@ function Known({ fill, read, told }: KnownProps) {
     if (answer.ok) await read.load();
     return answer.ok ? null : answer.trouble;
   };
+  const onDetails = async (entry: FillChange) => {
+    const answer = await ask<Fill>('PATCH', `/fills/${encodeURIComponent(fill.fillId)}`, entry);
+    if (answer.ok) read.value.value = answer.body;
+    return answer.ok ? null : answer.trouble;
+  };
   return (
     <div class="sheet lists fill-record">
       <p class="back">
@@ -73,14 +79,33 @@ function Known({ fill, read, told }: KnownProps) {
       </h1>
       <p class="soft">{factWords(fill, nowMs)}</p>
       <div class="fill-record-parts">
-        <section class="part" aria-labelledby="h-bottles">
-          <header>
-            <h2 id="h-bottles">Bottles</h2>
-            <p class="note">{countWords(fill)}</p>
-          </header>
-          {fill.bottles.length === 0 && <p class="note">None was filled.</p>}
-          <FillBottles bottles={fill.bottles} units={units.value} zone={zone.value} nowMs={nowMs} onChange={onChange} />
-        </section>
+        <div>
+          <section class="part" aria-labelledby="h-bottles">
+            <header>
+              <h2 id="h-bottles">Bottles</h2>
+              <p class="note">{countWords(fill)}</p>
+            </header>
+            {fill.bottles.length === 0 && <p class="note">None was filled.</p>}
+            <FillBottles
+              bottles={fill.bottles}
+              units={units.value}
+              zone={zone.value}
+              nowMs={nowMs}
+              onChange={onChange}
+            />
+          </section>
+          <section class="part" aria-labelledby="h-details">
+            <header>
+              <h2 id="h-details">The fill as a whole</h2>
+            </header>
+            <FillDetails
+              key={`${fill.lostL}-${fill.remark}-${fill.tasteAfterDays}-${units.value.volume}`}
+              fill={fill}
+              units={units.value}
+              onChange={onDetails}
+            />
+          </section>
+        </div>
         <div>{told !== null && <FillKeeping told={told} units={units.value} zone={zone.value} />}</div>
       </div>
       {fill.bottles.length > 0 && (

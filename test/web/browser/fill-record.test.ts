@@ -45,6 +45,22 @@ test('a bottle is found by its number, and what became of it is kept', async () 
   expect(on.trouble).toEqual([]);
 });
 
+test('beer that was lost is taken off the keg', async () => {
+  await on.open('/fills/f1');
+  const lost = on.page.getByLabel('Beer lost: line, foam, tote (L)');
+  expect(await lost.inputValue()).toBe('0.20');
+  await on.page.getByLabel('Remark').last().fill('The line was warm');
+  const keep = on.page.locator('.fill-details').getByRole('button', { name: 'Keep' });
+  on.service.answers.set('PATCH /fills/f1', { status: 200, body: sampleFill({ remark: 'The line was warm' }) });
+  await keep.click();
+  await expect.poll(() => on.service.changes.length).toBe(1);
+  // What was not touched is not sent: it was only shown rounded.
+  expect(on.service.changes[0]?.body).toEqual({ remark: 'The line was warm', tasteAfterDays: 21 });
+  await lost.fill('0,75');
+  await keep.click();
+  await expect.poll(() => on.service.changes[1]?.body).toMatchObject({ lostL: 0.75 });
+});
+
 test('says at the bottle why a change was refused', async () => {
   const detail = 'This bottle was taken back.';
   const [bottle] = sampleFill().bottles;
