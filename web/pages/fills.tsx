@@ -7,7 +7,7 @@ import { Tastings } from '../components/tastings/tastings.tsx';
 import { followEvery, serviceMinute } from '../store/clock.ts';
 import { units, zone } from '../store/dashboard.ts';
 import { resource } from '../store/resource.ts';
-import './lists.css';
+import '../styles/lists.css';
 
 const read = resource<{ fills: FillSummary[] }>('/fills');
 const tastings = resource<TastingList>('/tastings');
