@@ -1,5 +1,5 @@
-import { accessSync, constants, existsSync, mkdirSync } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { accessSync, constants } from 'node:fs';
+import { join, resolve } from 'node:path';
 import type { DatabaseSync } from 'node:sqlite';
 import { fileURLToPath } from 'node:url';
 import { EmbeddedBroker } from './adapters/broker/embedded-broker.ts';
@@ -49,8 +49,10 @@ import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
 import { filling } from './compose-fills.ts';
 import { planning } from './compose-plan.ts';
+import { backupBeforeUpdate, LiveSettings, nightlyBackup } from './compose-ops.ts';
 import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
 import type { Settings } from './config/schema.ts';
+import { makeFolder, refuseHalfRestored } from './data-folder.ts';
 import { startDemo } from './demo.ts';
 import { buildServer, type HttpServer } from './http/server.ts';
 import type { Broker } from './ports/broker.ts';
@@ -58,17 +60,19 @@ import type { Clock } from './ports/clock.ts';
 import type { EstimateStore } from './ports/estimate-store.ts';
 import type { Log } from './ports/log.ts';
 import type { ReadingStore } from './ports/reading-store.ts';
+import { StartError } from './start-error.ts';
 
-/** The program cannot start as it is set up; the message says what is wrong and what to do. */
-export class StartError extends Error {
-  override readonly name = 'StartError';
-}
+export { StartError };
 
 export interface ProgramOptions {
   readonly settings: Settings;
   readonly demo: boolean;
   readonly version: string;
   readonly writeLog: (line: string) => void;
+  /** Reads the settings anew; throws if one is wrong. */
+  readonly readSettings?: () => Settings;
+  /** Calls back whenever somebody asks for the settings to be read again. */
+  readonly onReload?: (read: () => void) => void;
 }
 
 export interface Program {
@@ -86,14 +90,19 @@ const DASHBOARD_FOLDER = fileURLToPath(new URL('../web/dist', import.meta.url));
 
 /** Starts the whole program. Throws `StartError` where the set-up is at fault. */
 export async function startProgram(options: ProgramOptions): Promise<Program> {
-  const { settings, demo, version, writeLog } = options;
+  const { demo, version, writeLog } = options;
   const clock = systemClock;
   const log = textLog(clock, writeLog);
+  const live = new LiveSettings(options.settings, log);
+  const settings = live.view;
   const unlock = claimFolder(settings.data);
+  await backupBeforeUpdate({ settings, version, clock, log });
   const { service, services, http, broker, ingest, heartbeat } = await compose({ settings, version, clock, log });
   const systemd = watchedBySystemd(clock, log);
+  const nightly = nightlyBackup({ settings, clock, log, services });
   const close = async () => {
     heartbeat?.stop();
+    await nightly.stop();
     systemd.stop();
     await http.server.close();
     await service.stop();
@@ -109,6 +118,8 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
     const mqttUrl = brokerUrl(settings, broker);
     const stopDemo = demo ? await startDemo({ services, ingest, clock, log, mqttUrl, folder: settings.data }) : null;
     heartbeat?.start();
+    nightly.start();
+    options.onReload?.(() => live.reload(options.readSettings ?? (() => options.settings)));
     systemd.start();
     const stop = () =>
       inTime(clock, async () => {
@@ -122,14 +133,6 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
   }
 }
 
-/** Makes a folder and those above it, one by one: Node's own recursive way never ends where a file system makes none. */
-function makeFolder(path: string): void {
-  if (existsSync(path)) return;
-  const above = dirname(path);
-  if (above !== path) makeFolder(above);
-  mkdirSync(path);
-}
-
 /** Makes the folder and holds it for this process. Throws `StartError`, with `FolderHeldError` as its cause if it is held. */
 export function claimFolder(folder: string): () => void {
   try {
@@ -141,6 +144,7 @@ export function claimFolder(folder: string): () => void {
       { cause: error },
     );
   }
+  refuseHalfRestored(folder);
   try {
     return lockFolder(folder);
   } catch (error) {
@@ -264,7 +268,15 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     monitor,
     estimates,
     listening,
-    retention: new Retention({ register, store, clock, log, rawDays: settings.keep.rawDays }),
+    retention: new Retention({
+      register,
+      store,
+      clock,
+      log,
+      get rawDays() {
+        return settings.keep.rawDays;
+      },
+    }),
     outbox,
     services,
     // The embedded broker is ours alone, so everything on it may be meant for us.

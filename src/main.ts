@@ -26,6 +26,7 @@ const code = await run(process.argv.slice(2), {
   environment: { ...process.env, HOME: process.env.HOME ?? homedir() },
   version: String(version),
   stopAsked,
+  onReload: (read) => process.on('SIGHUP', read),
 });
 /** Resolves when what was written is out. Exiting before would cut off whatever a pipe has not taken yet. */
 const writtenOut = (stream: NodeJS.WriteStream) => new Promise<void>((resolve) => stream.write('', () => resolve()));

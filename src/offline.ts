@@ -1,6 +1,6 @@
 /** What commands beside the service need: catalogue and readings of a data folder, without broker, spool and pages. */
-import { existsSync } from 'node:fs';
-import { join } from 'node:path';
+import { accessSync, constants, existsSync, statSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
 import { randomIds } from './adapters/clock/random-ids.ts';
 import { systemClock } from './adapters/clock/system-clock.ts';
 import { FolderHeldError, notedAddress } from './adapters/sqlite/folder-lock.ts';
@@ -23,6 +23,32 @@ export interface ImportDesk {
 }
 
 export const nowMs = (): number => systemClock.nowMs();
+
+/** What only the machine can tell of settings: each trouble in a line that says what to do. */
+export function settingTroubles(settings: Settings): string[] {
+  const { data, backup, http, mqtt } = settings;
+  const troubles = [data, ...(backup.folder === null ? [] : [backup.folder])].flatMap((folder) =>
+    folderTrouble(folder),
+  );
+  const sameHost = mqtt.url === null && http.host === mqtt.host && http.port === mqtt.port && http.port !== 0;
+  if (sameHost) troubles.push(`http.port and mqtt.port are both ${http.port}; give one of them another`);
+  return troubles;
+}
+
+/** A folder need not be there, but then it must be possible to make it. */
+function folderTrouble(folder: string): string[] {
+  let there = resolve(folder);
+  while (!existsSync(there)) there = dirname(there);
+  try {
+    if (!statSync(there).isDirectory()) return [`${folder}: ${there} is a file; choose another folder`];
+    accessSync(there, constants.R_OK | constants.W_OK | constants.X_OK);
+    return [];
+  } catch (error) {
+    return [
+      `${folder} cannot be written by this user (${(error as NodeJS.ErrnoException).code}); choose another folder`,
+    ];
+  }
+}
 
 /**
  * Opens a data folder for reading, beside a running service or without. Throws `StartError` if nothing is kept there, or

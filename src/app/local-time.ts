@@ -42,6 +42,12 @@ export function minuteOfDay(atMs: number, timeZone: string): number {
   return Number(hour) * 60 + Number(minute);
 }
 
+/** The day that a wall clock in a time zone shows, for comparing. */
+export function dayOf(atMs: number, timeZone: string): string {
+  const { date, year } = wallClock(atMs, timeZone);
+  return `${date} ${year}`;
+}
+
 /** A moment as someone in a time zone would say it now: "14:02", "Tue 14:02" or "3 Mar 14:02". */
 export function timeWords(atMs: number, nowMs: number, timeZone: string): string {
   const at = wallClock(atMs, timeZone);

@@ -13,6 +13,8 @@ export interface CommandIo extends PlainIo {
   readonly version: string;
   /** Resolves when the process is asked to stop. */
   readonly stopAsked: Promise<void>;
+  /** Calls back whenever the process is asked to read its settings again. Without it such a signal ends the process. */
+  readonly onReload?: (read: () => void) => void;
 }
 
 export interface Command {

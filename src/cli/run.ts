@@ -1,12 +1,15 @@
 import { nearest } from '../config/suggest.ts';
 import { UsageError } from './arguments.ts';
+import { backupCommand } from './backup.ts';
 import { calculateCommand } from './calculate.ts';
 import { chartCommand } from './chart.ts';
+import { checkConfigCommand } from './check-config.ts';
 import { type Command, type CommandIo, EXIT } from './command.ts';
 import { evaluateCommand } from './evaluate.ts';
 import { exportCommand } from './export.ts';
 import { importCommand } from './import.ts';
 import { replayCommand } from './replay.ts';
+import { restoreCommand } from './restore.ts';
 import { serveCommand } from './serve.ts';
 
 const COMMANDS: readonly Command[] = [
@@ -20,6 +23,13 @@ const COMMANDS: readonly Command[] = [
   },
   { name: 'export', summary: 'Write all that is known of a keg into a folder.', run: exportCommand },
   { name: 'import', summary: 'Take in the past of kegs from a folder or a file.', run: importCommand },
+  {
+    name: 'backup',
+    summary: 'Save all that is kept into one file, while the service runs or not.',
+    run: backupCommand,
+  },
+  { name: 'restore', summary: 'Put a backup into a data folder.', run: restoreCommand },
+  { name: 'check-config', summary: 'Read all settings and tell every mistake.', run: checkConfigCommand },
   { name: 'evaluate', summary: 'Measure the estimate on simulated kegs.', run: evaluateCommand },
 ];
 

@@ -4,7 +4,7 @@ import { SETTING_NAMES, type Settings } from '../config/schema.ts';
 import { describeFlags, type Flag, parseArguments } from './arguments.ts';
 import { type Command, type CommandIo, EXIT } from './command.ts';
 
-const FLAGS: readonly Flag[] = [
+export const SERVE_FLAGS: readonly Flag[] = [
   { flag: '--demo', value: null, description: 'Add three simulated kegs, in a data folder of their own.' },
   { flag: '--config', value: 'FILE', description: 'Read settings from a TOML file.' },
   ...SETTING_NAMES.map(({ flag, kind, description, fallback }) => ({
@@ -15,13 +15,15 @@ const FLAGS: readonly Flag[] = [
   { flag: '--help', value: null, description: 'Show this.' },
 ];
 
+export const describeServeFlags = (): string => describeFlags(SERVE_FLAGS);
+
 export const serveCommand: Command = {
   name: 'serve',
   summary: 'Run the service: broker, store and dashboard.',
   async run(args, io) {
-    const { flags, rest } = parseArguments(args, FLAGS);
+    const { flags, rest } = parseArguments(args, SERVE_FLAGS);
     if (flags.has('--help')) {
-      io.out(`quietkeg serve [options]\n\n${describeFlags(FLAGS)}\n\n`);
+      io.out(`quietkeg serve [options]\n\n${describeServeFlags()}\n\n`);
       io.out('Each option has a name in the environment too: --http-port is QUIETKEG_HTTP_PORT.\n');
       return EXIT.done;
     }
@@ -42,8 +44,10 @@ export const serveCommand: Command = {
 async function serve(flags: ReadonlyMap<string, string>, io: CommandIo): Promise<number> {
   const demo = flags.has('--demo');
   const file = flags.get('--config') ?? null;
-  const settings: Settings = loadSettings({ file, environment: io.environment, flags, demo });
-  const program: Program = await startProgram({ settings, demo, version: io.version, writeLog: io.err });
+  const readSettings = (): Settings => loadSettings({ file, environment: io.environment, flags, demo });
+  const settings = readSettings();
+  const reloading = io.onReload === undefined ? {} : { onReload: io.onReload, readSettings };
+  const program: Program = await startProgram({ settings, demo, version: io.version, writeLog: io.err, ...reloading });
   io.out(`Quietkeg is at ${program.address}\n`);
   if (settings.mqtt.url === null)
     io.out(`Probes publish to mqtt://${settings.mqtt.host}:${program.mqttPort ?? settings.mqtt.port}\n`);

@@ -32,7 +32,7 @@ const TEST_PREFIX = 'QUIETKEG_TEST_';
 /** Defaults < file < environment < flags. Throws `ConfigError` with all mistakes at once. */
 export function loadSettings(sources: SettingSources): Settings {
   const problems: string[] = [];
-  const sections = { http: {}, mqtt: {}, influx: {}, keep: {}, outgoing: {}, heartbeat: {} };
+  const sections = { http: {}, mqtt: {}, influx: {}, keep: {}, backup: {}, outgoing: {}, heartbeat: {} };
   const tree: Tree = { ...sections, ...readFile(sources.file, problems) };
   /** Where a value came from, to name it in a message. */
   const origin = new Map<string, string>();

@@ -68,6 +68,25 @@ export const Settings = z.strictObject({
       .default(90)
       .describe('Days for which every reading is kept after its batch has ended; from then on each minute, for years.'),
   }),
+  backup: z.strictObject({
+    keep: z
+      .number()
+      .int()
+      .min(0)
+      .max(366)
+      .default(7)
+      .describe('Nightly backups that are kept, the newest of them; 0 makes none.'),
+    folder: z
+      .string()
+      .min(1)
+      .nullable()
+      .default(null)
+      .describe('Folder of the nightly backups, best on another disk. Unset: backups in the data folder.'),
+    beforeUpdate: z
+      .boolean()
+      .default(true)
+      .describe('Make a backup before a new version changes the layout of what is kept.'),
+  }),
   outgoing: z.strictObject({
     allowLocal: z
       .boolean()

@@ -41,6 +41,7 @@ describe('settings', () => {
       mqtt: { host: '127.0.0.1', port: 1883, url: null, discover: 'probes/#', clientId: 'quietkeg' },
       influx: { url: null },
       keep: { rawDays: 90 },
+      backup: { keep: 7, folder: null, beforeUpdate: true },
       outgoing: { allowLocal: true },
       heartbeat: { url: null, everyMin: 5 },
       altitudeM: null,

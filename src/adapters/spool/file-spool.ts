@@ -10,7 +10,9 @@ const READ_BYTES = 4 << 20;
 const WAITING_BYTES_MAX = 64 << 20;
 /** What a look whether the disk takes bytes again writes: more than any message that is likely to come next. */
 const TRIAL_BYTES = 64 << 10;
-const CHECKPOINT_FILE = 'checkpoint.json';
+export const CHECKPOINT_FILE = 'checkpoint.json';
+
+export const isSegmentName = (name: string): boolean => /^\d{10}\.log$/.test(name);
 
 interface Waiting {
   readonly record: SpoolRecord;
@@ -256,7 +258,7 @@ export class FileSpool implements Spool {
   }
 
   async #segments(): Promise<number[]> {
-    const names = (await readdir(this.#folder)).filter((name) => /^\d{10}\.log$/.test(name));
+    const names = (await readdir(this.#folder)).filter(isSegmentName);
     return names.map((name) => Number.parseInt(name, 10)).sort((a, b) => a - b);
   }
 

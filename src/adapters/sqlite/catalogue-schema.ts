@@ -89,8 +89,11 @@ const STEPS: readonly string[] = [
    create table ready_came (batch_id text primary key, at_ms integer not null) strict;`,
 ];
 
-/** Brings the file up to date. Throws if a newer version wrote it. */
-export function migrate(database: DatabaseSync): void {
+/** How many steps this version knows. */
+export const CATALOGUE_STEPS = STEPS.length;
+
+/** Brings the file up to date, or for a test to an earlier step. Throws if a newer version wrote it. */
+export function migrate(database: DatabaseSync, until = STEPS.length): void {
   const row = database.prepare('pragma user_version').get();
   const made = Number(row?.user_version ?? 0);
   if (made > STEPS.length) {
@@ -98,7 +101,7 @@ export function migrate(database: DatabaseSync): void {
       `the catalogue was written by a newer version (schema ${made}, this one knows ${STEPS.length}); update the program`,
     );
   }
-  for (const [index, step] of STEPS.entries()) {
+  for (const [index, step] of STEPS.slice(0, until).entries()) {
     if (index < made) continue;
     database.exec(`begin immediate; ${step}; pragma user_version = ${index + 1}; commit`);
   }

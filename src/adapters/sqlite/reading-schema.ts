@@ -81,6 +81,9 @@ const MIGRATIONS: readonly string[] = [
    alter table probe add column hours_until_ms integer;`,
 ];
 
+/** How many steps this version knows. */
+export const READING_STEPS = MIGRATIONS.length;
+
 /** Marks a file as ours ("qkRd"), so that another program's database is not taken for a reading store. */
 const APPLICATION_ID = 0x716b5264;
 
@@ -112,17 +115,22 @@ export function prepareReadingFile(db: DatabaseSync, path: string): void {
   db.exec('pragma busy_timeout = 10000');
   refuseForeignFile(db, path);
   db.exec('pragma journal_mode = wal; pragma synchronous = full; pragma wal_autocheckpoint = 10000');
+  migrateReadings(db);
+  db.exec(CONNECTION_TABLES);
+}
+
+/** Brings the layout up to date, or for a test to an earlier step. */
+export function migrateReadings(db: DatabaseSync, until = MIGRATIONS.length): void {
   db.exec('begin immediate');
   try {
     // Read again inside the transaction: another process may have migrated in the meantime.
-    for (const step of MIGRATIONS.slice(numberOf(db, 'user_version'))) db.exec(step);
-    db.exec(`pragma application_id = ${APPLICATION_ID}; pragma user_version = ${MIGRATIONS.length}`);
+    for (const step of MIGRATIONS.slice(numberOf(db, 'user_version'), until)) db.exec(step);
+    db.exec(`pragma application_id = ${APPLICATION_ID}; pragma user_version = ${until}`);
     db.exec('commit');
   } catch (error) {
     db.exec('rollback');
     throw error;
   }
-  db.exec(CONNECTION_TABLES);
 }
 
 function refuseForeignFile(db: DatabaseSync, path: string): void {

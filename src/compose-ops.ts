@@ -1,0 +1,99 @@
+/** What keeps the service running for years: backups, and settings that are read again. */
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { NIGHTLY_PREFIX, NightlyFolder } from './adapters/archive/nightly-folder.ts';
+import { layoutOf } from './adapters/sqlite/database-copy.ts';
+import { LiveSettings } from './app/live-settings.ts';
+import { NightlyBackup } from './app/nightly-backup.ts';
+import type { Services } from './app/services.ts';
+import { makeBackup } from './backup.ts';
+import type { Settings } from './config/schema.ts';
+import { BACKUPS, CATALOGUE, makeFolder, READINGS } from './data-folder.ts';
+import type { Clock } from './ports/clock.ts';
+import type { Log } from './ports/log.ts';
+import { StartError } from './start-error.ts';
+
+/** This program as it was started: from its sources, or from what an installed package holds. */
+const MAIN = fileURLToPath(new URL(import.meta.url.endsWith('.ts') ? './main.ts' : './main.js', import.meta.url));
+
+export const backupFolder = ({ data, backup }: Settings): string => backup.folder ?? join(data, BACKUPS);
+
+interface Updating {
+  readonly settings: Settings;
+  readonly version: string;
+  readonly clock: Clock;
+  readonly log: Log;
+}
+
+/** Makes a backup if this version will change the layout of what is kept. Throws `StartError` if a newer one wrote it. */
+export async function backupBeforeUpdate({ settings, version, clock, log }: Updating): Promise<void> {
+  const layouts = [CATALOGUE, READINGS].flatMap((name) => {
+    const path = join(settings.data, name);
+    const layout = existsSync(path) ? readableLayout(name, path) : null;
+    return layout === null ? [] : [{ name, ...layout }];
+  });
+  for (const { name, made, known } of layouts) {
+    if (made > known)
+      throw new StartError(
+        `${join(settings.data, name)} was written by a newer version (schema ${made}, this one knows ${known}); update the program, or restore a backup made before`,
+      );
+  }
+  const isOld = layouts.some(({ made, known }) => made > 0 && made < known);
+  if (!isOld || !settings.backup.beforeUpdate) return;
+  log.info('what is kept was written by an older version: a backup is made before it is brought up to date');
+  const target = backupFolder(settings);
+  const wish = { data: settings.data, target, version, influx: settings.influx.url !== null };
+  try {
+    makeFolder(target);
+    const { file } = await makeBackup({ ...wish, nowMs: clock.nowMs(), prefix: 'before-update' });
+    log.info(`the backup before the update is ${file}`);
+  } catch (error) {
+    throw new StartError(
+      `no backup can be made before the update: ${(error as Error).message}. To go on without one: --backup-before-update false`,
+      { cause: error },
+    );
+  }
+}
+
+/** What is no database at all is told by whoever opens it. */
+function readableLayout(name: string, path: string): ReturnType<typeof layoutOf> {
+  try {
+    return layoutOf(name, path);
+  } catch {
+    return null;
+  }
+}
+
+interface Operating {
+  readonly settings: Settings;
+  readonly clock: Clock;
+  readonly log: Log;
+  readonly services: Services;
+}
+
+/** Makes backups by a process of its own, as a person would with `quietkeg backup`. */
+export function nightlyBackup({ settings, clock, log, services }: Operating): NightlyBackup {
+  const folder = () => backupFolder(settings);
+  const { PATH, HOME } = process.env;
+  const login = settings.influx.url === null ? {} : { QUIETKEG_INFLUX_URL: settings.influx.url };
+  const backups = new NightlyFolder({
+    folder,
+    command: () => {
+      makeFolder(folder());
+      return [process.execPath, MAIN, 'backup', folder(), '--prefix', NIGHTLY_PREFIX];
+    },
+    environment: { PATH, HOME, QUIETKEG_DATA: settings.data, ...login },
+    nowMs: () => clock.nowMs(),
+  });
+  return new NightlyBackup({
+    clock,
+    log,
+    backups,
+    keep: () => settings.backup.keep,
+    timeZone: () => services.register.site().timeZone,
+    clockTrusted: () => services.health().clock === null,
+  });
+}
+
+export { LiveSettings };
