@@ -87,6 +87,8 @@ const STARTED_BY_TOOLS = [
   'test/adapters/spool/full-disk-program.ts',
   'test/bench/',
   'test/program/kill.ts',
+  'test/program/soak.ts',
+  'test/program/fuzz.ts',
   'test/web/',
   'test/golden/',
 ];
