@@ -8,5 +8,6 @@ export async function setup(): Promise<void> {
     influxd: 'influxdb',
     chromium: 'chromium',
     'fc-list': 'fontconfig',
+    'systemd-analyze': 'systemd',
   });
 }
