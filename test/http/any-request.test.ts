@@ -1,0 +1,32 @@
+/**
+ * Aim: no request, however odd, ends in a mistake of ours. Method: requests made from the OpenAPI document over all its
+ * routes, mostly of the right form, and messages on any topic. test/program/fuzz.ts does the same for a long time.
+ */
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { anyPayload } from '../support/hostile-payloads.ts';
+import { anHttpWorld } from '../support/http-world.ts';
+import { anyTopic, requestsOf } from '../support/openapi-requests.ts';
+
+test('2,000 requests and messages over all routes and topics end in no mistake of ours', async () => {
+  const { server, world, mistakes, ask } = await anHttpWorld();
+  world.fill();
+  const document = (await ask('GET', '/openapi.json')).json();
+  const answered = new Map<number, number>();
+  await fc.assert(
+    fc.asyncProperty(requestsOf(document), anyTopic, anyPayload, async (request, topic, payload) => {
+      const { statusCode, headers, body } = await server.inject(request);
+      answered.set(statusCode, (answered.get(statusCode) ?? 0) + 1);
+      expect({ statusCode, body: statusCode >= 500 ? body : '' }).toMatchObject({ body: '' });
+      if (statusCode >= 400) expect(headers['content-type']).toBe('application/problem+json');
+      await world.hear(topic, payload.toString('utf8'));
+    }),
+    { numRuns: 1000, seed: 20260601, endOnFailure: true },
+  );
+  expect(mistakes).toEqual([]);
+  // Enough of them were of the right form: otherwise nothing was tried.
+  const good = [...answered].reduce((sum, [status, count]) => sum + (status < 300 ? count : 0), 0);
+  expect(good).toBeGreaterThan(200);
+  expect(({} as { polluted?: unknown }).polluted).toBeUndefined();
+  await server.close();
+});
