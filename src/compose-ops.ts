@@ -4,8 +4,13 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { NIGHTLY_PREFIX, NightlyFolder } from './adapters/archive/nightly-folder.ts';
 import { layoutOf } from './adapters/sqlite/database-copy.ts';
+import type { Decoded } from './app/decode.ts';
+import { LIMITS } from './app/limits.ts';
+import type { LiveProbes } from './app/live-probes.ts';
 import { LiveSettings } from './app/live-settings.ts';
 import { NightlyBackup } from './app/nightly-backup.ts';
+import type { Register } from './app/register.ts';
+import { SeriesLimit } from './app/series-limit.ts';
 import type { Services } from './app/services.ts';
 import { makeBackup } from './backup.ts';
 import type { Settings } from './config/schema.ts';
@@ -94,6 +99,16 @@ export function nightlyBackup({ settings, clock, log, services }: Operating): Ni
     timeZone: () => services.register.site().timeZone,
     clockTrusted: () => services.health().clock === null,
   });
+}
+
+/** Keeps the number of series within bounds. */
+export function seriesLimit(register: Register, probes: LiveProbes): (decoded: Decoded) => Decoded {
+  const limit = new SeriesLimit({
+    most: LIMITS.series,
+    heard: () => probes.all().map(({ probe }) => probe.probeId),
+    isSetUp: (probeId) => register.probes().some((probe) => probe.probeId === probeId),
+  });
+  return (decoded) => limit.admit(decoded);
 }
 
 export { LiveSettings };

@@ -48,8 +48,8 @@ import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
 import { filling } from './compose-fills.ts';
+import { backupBeforeUpdate, LiveSettings, nightlyBackup, seriesLimit } from './compose-ops.ts';
 import { planning } from './compose-plan.ts';
-import { backupBeforeUpdate, LiveSettings, nightlyBackup } from './compose-ops.ts';
 import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
 import type { Settings } from './config/schema.ts';
 import { makeFolder, refuseHalfRestored } from './data-folder.ts';
@@ -230,7 +230,8 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const { canary, heartbeat } = watching({ settings, clock, log, broker, store, outbox, writer: () => writer });
   const alerts = alertParts({ journal, ...known, store, health: () => services.health(), breathe, tell });
   const seen = { clock, register, probes, feed, watch: alerts.watch };
-  const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans });
+  const onMistake = (error: Error, where: string) => log.error(`mistake in ${where}: ${error.stack ?? error.message}`);
+  const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans, onMistake });
   const accept = (readings: readonly ProbeReading[]) => {
     monitor.accept(readings);
     estimates.accept(readings);
@@ -257,7 +258,6 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     nowMs: () => clock.nowMs(),
     ...receiving.answers,
   };
-  const onMistake = (error: Error, route: string) => log.error(`mistake in ${route}: ${error.stack ?? error.message}`);
   const http = await buildServer({ services, version, dashboardFolder: DASHBOARD_FOLDER, onMistake });
   const service = new Service({
     clock,
@@ -282,10 +282,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     // The embedded broker is ours alone, so everything on it may be meant for us.
     discover: settings.mqtt.url === null ? '#' : settings.mqtt.discover,
     flushSockets: () => http.hub.flush(),
-    closeCatalogue: () => {
-      database.close();
-      return estimateParts.close();
-    },
+    closeCatalogue: () => estimateParts.close().finally(() => database.close()),
   });
   return { service, services, http, broker, ingest, heartbeat };
 }
@@ -323,6 +320,7 @@ function receivingParts(outside: ReceivingOutside) {
     stamps: clockWatch,
     heard: delivery.heard.bind(delivery),
     aside: (message) => outside.devices.take(message),
+    admit: seriesLimit(register, probes),
     accept: (all) => {
       const readings = outside.canary.takeOwn(all);
       delivery.readings(readings);

@@ -22,6 +22,8 @@ export interface IngestOptions {
   readonly clock: Clock;
   readonly log: Log;
   readonly accept: (readings: readonly ProbeReading[]) => void;
+  /** Refuses what would be too much. */
+  readonly admit?: (decoded: Decoded) => Decoded;
   /** Hears of every message before it is kept. */
   readonly heard?: (topic: string, qos: number) => void;
   /** Takes what is no reading; true if the message needs not be kept. */
@@ -40,6 +42,9 @@ export interface PastMessage {
   readonly topic: string;
   readonly payload: string;
 }
+
+/** Longer payloads are not even spooled (bytes): no probe sends them, and a burst of them fills a disk. */
+export const PAYLOAD_BYTES_KEPT_MAX = 256 * 1024;
 
 /** Takes messages, keeps them safe, and hands what they mean to the monitor and the writer. */
 export class Ingest {
@@ -84,6 +89,16 @@ export class Ingest {
     const { topic, payload, retained, qos } = message;
     heard?.(topic, qos);
     if (aside?.(message) === true) {
+      done(null);
+      return;
+    }
+    if (payload.byteLength > PAYLOAD_BYTES_KEPT_MAX) {
+      // Never kept, so it is answered at once: a broker elsewhere would send it again for ever.
+      this.#received += 1;
+      this.#rejected += 1;
+      const record = { topic, payload, retained, policy: 'live', receivedAtMs: clock.nowMs() } as const;
+      const reason = `the payload has ${payload.byteLength} bytes; more than ${PAYLOAD_BYTES_KEPT_MAX} are not taken`;
+      this.#options.listening.reject(record, [reason], false);
       done(null);
       return;
     }
@@ -211,7 +226,8 @@ export class Ingest {
       const receivedAtMs = this.#timeOf(record);
       if (receivedAtMs === null) return { readings: [], rejections: [TIME_UNKNOWN], unassigned: false };
       const told = receivedAtMs === record.receivedAtMs ? record : { ...record, receivedAtMs };
-      return decodeRecord(told, this.#options.directory(), this.#options.decoder);
+      const decoded = decodeRecord(told, this.#options.directory(), this.#options.decoder);
+      return this.#options.admit?.(decoded) ?? decoded;
     } catch (error) {
       const reason = `the service could not read this: ${(error as Error).message}`;
       return { readings: [], rejections: [reason], unassigned: false };

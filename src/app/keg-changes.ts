@@ -6,6 +6,7 @@ import { isKegId } from '../domain/topic.ts';
 import { coldestSafeC } from '../domain/verdict/freezing-margin.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { NewId } from '../ports/ids.ts';
+import { full } from './limits.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import { presentBatch, presentEvent, presentKeg } from './present.ts';
 import type { Register } from './register.ts';
@@ -32,7 +33,10 @@ export class KegChanges {
   putKeg(kegId: string, change: KegChange): Outcome<Keg> {
     if (!isKegId(kegId))
       return refuse('body-invalid', `${kegId} can be no keg id: use a-z, 0-9 and -, not place, gas or site`);
-    const known = this.#register.keg(kegId) ?? newKeg(kegId);
+    const there = this.#register.keg(kegId);
+    const tooMany = there === null ? full('kegs', this.#register.kegs().length, 'kegs') : null;
+    if (tooMany !== null) return tooMany;
+    const known = there ?? newKeg(kegId);
     const keg = {
       ...known,
       name: change.name ?? known.name,
@@ -66,7 +70,9 @@ export class KegChanges {
   }
 
   addEvent(kegId: string, entry: EventEntry): Outcome<KeptEvent> {
-    return this.#saveEvent(kegId, this.#newId(), entry);
+    const keg = this.#register.keg(kegId);
+    const entries = keg === null ? 0 : this.#register.eventsOf(keg).length;
+    return full('entriesOfKeg', entries, 'entries of this keg') ?? this.#saveEvent(kegId, this.#newId(), entry);
   }
 
   correctEvent(kegId: string, eventId: string, entry: EventEntry): Outcome<KeptEvent> {

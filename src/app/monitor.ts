@@ -27,10 +27,12 @@ export interface MonitorOptions {
   readonly register: Register;
   readonly probes: LiveProbes;
   readonly feed: Feed;
-  readonly watch: AlertWatch;
+  readonly watch: Pick<AlertWatch, 'accept' | 'doubted' | 'look' | 'kegGone' | 'startAnew' | 'tick'>;
   readonly journal: VerdictJournal & Pick<GapJournal, 'gapMarks'>;
   readonly estimates: Pick<KegEstimates, 'output' | 'notices' | 'isPending'>;
   readonly fillPlans: Pick<FillPlans, 'planned'>;
+  /** Hears of a state that could not be computed. */
+  readonly onMistake?: (error: Error, kegId: string) => void;
 }
 
 /** Computes the state of every keg from what is heard and entered: soon after each change, and once a second. */
@@ -39,6 +41,8 @@ export class Monitor {
   readonly #dirty = new Set<string>();
   readonly #verdicts: Verdicts;
   #gathering = false;
+  /** Kegs whose state could not be computed the last time, and why. */
+  readonly #tripped = new Map<string, string>();
 
   constructor(options: MonitorOptions) {
     this.#options = options;
@@ -135,7 +139,20 @@ export class Monitor {
     for (const kegId of kegIds) {
       const keg = this.#options.register.keg(kegId);
       if (keg === null && this.#options.register.isDismissed(kegId)) continue;
-      feed.keg(this.#stateOf(keg ?? newKeg(kegId), keg !== null, nowMs));
+      this.#guarded(kegId, () => feed.keg(this.#stateOf(keg ?? newKeg(kegId), keg !== null, nowMs)));
+    }
+  }
+
+  /** A keg that we trip over is our mistake; it must take neither the others nor the service with it. */
+  #guarded(kegId: string, show: () => void): void {
+    try {
+      show();
+      this.#tripped.delete(kegId);
+    } catch (error) {
+      const { message } = error as Error;
+      if (this.#tripped.get(kegId) === message) return;
+      this.#tripped.set(kegId, message);
+      this.#options.onMistake?.(error as Error, kegId);
     }
   }
 

@@ -22,7 +22,8 @@ export type RefusalCode =
   | 'probe-conflict'
   | 'plan-unknown'
   | 'plan-refused'
-  | 'calendar-unknown';
+  | 'calendar-unknown'
+  | 'limit-reached';
 
 /** Something a person asked for that cannot be done, with what to do instead. */
 export interface Refusal {

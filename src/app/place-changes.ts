@@ -1,5 +1,6 @@
 import type { Place, PlaceChange, Site, SiteChange, Supply, SupplyChange } from '../contract/index.ts';
 import { FIRST_PLACE_ID, FIRST_SUPPLY_ID } from '../domain/catalogue.ts';
+import { full } from './limits.ts';
 import { isTimeZone } from './local-time.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import { presentSite } from './present.ts';
@@ -46,6 +47,9 @@ export class PlaceChanges {
   }
 
   putPlace(placeId: string, { name }: PlaceChange): Outcome<Place> {
+    const isNew = this.#register.place(placeId) === null;
+    const tooMany = isNew ? full('places', this.#register.places().length, 'places') : null;
+    if (tooMany !== null) return tooMany;
     const place = { placeId, name };
     this.#register.change('kegs', (catalogue) => catalogue.savePlace(place));
     return done(place);
@@ -65,6 +69,8 @@ export class PlaceChanges {
 
   putSupply(supplyId: string, change: SupplyChange): Outcome<Supply> {
     const known = this.#register.supply(supplyId);
+    const tooMany = known === null ? full('supplies', this.#register.supplies().length, 'gas supplies') : null;
+    if (tooMany !== null) return tooMany;
     const supply = {
       supplyId,
       name: change.name ?? known?.name ?? supplyId,

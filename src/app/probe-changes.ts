@@ -7,6 +7,7 @@ import { parseSubjectPath, subjectPath } from '../domain/topic.ts';
 import { dimensionOf } from '../physics/units.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Devices } from './devices.ts';
+import { full } from './limits.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import { instant, instantOrNull, presentAmiss } from './present.ts';
@@ -58,6 +59,10 @@ export class ProbeChanges {
     });
     if (other !== undefined)
       return refuse('probe-conflict', `The probe ${other.probeId} reads this value of ${setting.topic} already.`);
+    const all = this.#register.probes();
+    const isNew = all.every((known) => known.probeId !== probeId);
+    const tooMany = isNew ? full('probes', all.length, 'probes') : null;
+    if (tooMany !== null) return tooMany;
     const { of: _of, calibration, ...rest } = setting;
     const probe: Probe = {
       ...rest,

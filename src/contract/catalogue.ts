@@ -41,7 +41,7 @@ export type Place = z.infer<typeof Place>;
 
 const Co2Ratio = z
   .number()
-  .gt(0)
+  .min(0.01)
   .max(1)
   .nullable()
   .describe('Share of CO2 in the gas; 1 for pure CO2; null for a mixed gas of unknown share');
@@ -145,8 +145,8 @@ export const BatchDescription = z.strictObject({
 
 export const Calibration = z.strictObject({
   from: Instant.describe('Holds from here on, until the next one'),
-  offset: z.number().describe('Added after the gain, in the quantity’s base unit'),
-  gain: z.number().positive().max(10).default(1),
+  offset: z.number().min(-1e5).max(1e5).describe('Added after the gain, in the quantity’s base unit'),
+  gain: z.number().min(0.001).max(10).default(1),
 });
 
 const Subject = z

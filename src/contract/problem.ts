@@ -28,6 +28,7 @@ export const PROBLEMS = {
   'bottle-removed': { status: 409, title: 'This bottle was taken back' },
   'probe-conflict': { status: 409, title: 'Another probe reads the same value already' },
   'plan-refused': { status: 409, title: 'This cannot be planned' },
+  'limit-reached': { status: 409, title: 'There are as many of these as the service keeps' },
   'body-too-large': { status: 413, title: 'The request is too large' },
   'media-type-unsupported': { status: 415, title: 'The request must be JSON' },
   'not-ready': { status: 503, title: 'The service is starting or stopping' },

@@ -1,4 +1,6 @@
 import { describe, expect, test } from 'vitest';
+import { Feed } from '../../src/app/feed.ts';
+import { Monitor } from '../../src/app/monitor.ts';
 import { DAY, HOUR, iso, MINUTE, NOON, SECOND } from '../support/builders.ts';
 import { World } from '../support/world.ts';
 
@@ -433,4 +435,38 @@ describe('a temperature that no keg can have had so fast', () => {
     expect(after.state()).toMatchObject({ beerTemperatureC: 70 });
     expect(after.services.probeChanges.list()[0]).toMatchObject({ doubted: null });
   });
+});
+
+test('a keg whose state cannot be computed takes no other with it, and is told once', async () => {
+  const world = await World.make();
+  const told: string[] = [];
+  const feed = new Feed();
+  const watch = {
+    accept: () => undefined,
+    doubted: () => false,
+    kegGone: () => undefined,
+    startAnew: () => undefined,
+    tick: () => undefined,
+    look: ({ keg }: { keg: { kegId: string } }) => {
+      if (keg.kegId === 'one') throw new RangeError('out of all reason');
+    },
+  };
+  const { register, probes } = world.services;
+  const monitor = new Monitor({
+    clock: world.clock,
+    register,
+    probes,
+    feed,
+    watch,
+    journal: world.journal,
+    estimates: world.estimates,
+    fillPlans: { planned: () => null },
+    onMistake: (error, kegId) => told.push(`${kegId}: ${error.message}`),
+  });
+  world.fill('one');
+  world.fill('two', 'Gate Post');
+  monitor.tick();
+  monitor.tick();
+  expect(told).toEqual(['one: out of all reason']);
+  expect(feed.states().map(({ kegId }) => kegId)).toEqual(['two']);
 });

@@ -127,8 +127,11 @@ export class World {
     this.delivery = new Delivery({ clock, journal, brokerWatch, brokerElsewhere: true });
     const { watch } = alerts;
     const fillPlans = this.#newFillPlans(register, probes);
+    const onMistake = (error: Error) => {
+      throw error;
+    };
     const seen = { clock, register, probes, feed, watch };
-    const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans });
+    const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans, onMistake });
     const nowMs = () => clock.nowMs();
     this.services = {
       register,

@@ -3,7 +3,12 @@ import { Aedes } from 'aedes';
 import { SERVICE_TOPIC } from '../../contract/index.ts';
 import { matchesAny } from '../../domain/topic-filter.ts';
 import type { Broker, Receive } from '../../ports/broker.ts';
+import { refuseLongPackets } from './packet-watch.ts';
 
+/** Probes of a large taproom, twice over. */
+const CONNECTIONS_MAX = 2000;
+/** Levels of a topic, published or subscribed. Ours have three or four. */
+const TOPIC_LEVELS_MAX = 20;
 /** What only the service itself may publish. */
 const OWN_TOPICS = ['quietkeg/#', '$SYS/#'];
 
@@ -35,6 +40,7 @@ export class EmbeddedBroker implements Broker {
   async start(filters: readonly string[], receive: Receive): Promise<void> {
     this.#filters = filters;
     const aedes = await Aedes.createBroker({
+      maxTopicLevels: TOPIC_LEVELS_MAX,
       authorizePublish: (_client, packet, callback) => {
         if (matchesAny(OWN_TOPICS, packet.topic)) {
           callback(new Error(`${packet.topic} is published by the service itself`));
@@ -54,8 +60,10 @@ export class EmbeddedBroker implements Broker {
     this.#server = createServer((socket) => {
       this.#sockets.add(socket);
       socket.on('close', () => this.#sockets.delete(socket));
+      refuseLongPackets(socket);
       aedes.handle(socket);
     });
+    this.#server.maxConnections = CONNECTIONS_MAX;
     await listen(this.#server, this.#options);
     this.publish(SERVICE_TOPIC, 'online', true);
   }
