@@ -3,11 +3,13 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { NIGHTLY_PREFIX, NightlyFolder } from './adapters/archive/nightly-folder.ts';
+import { thisMachine } from './adapters/machine/this-machine.ts';
 import { layoutOf } from './adapters/sqlite/database-copy.ts';
 import type { Decoded } from './app/decode.ts';
 import { LIMITS } from './app/limits.ts';
 import type { LiveProbes } from './app/live-probes.ts';
 import { LiveSettings } from './app/live-settings.ts';
+import { MachineWatch } from './app/machine-watch.ts';
 import { NightlyBackup } from './app/nightly-backup.ts';
 import type { Register } from './app/register.ts';
 import { SeriesLimit } from './app/series-limit.ts';
@@ -74,11 +76,19 @@ interface Operating {
   readonly settings: Settings;
   readonly clock: Clock;
   readonly log: Log;
-  readonly services: Services;
+  readonly services: () => Services;
+}
+
+/** Backups each night, and what is left of the machine. */
+export function operations(operating: Operating) {
+  const { settings, clock } = operating;
+  const nightly = nightlyBackup(operating);
+  const watch = new MachineWatch({ clock, machine: thisMachine(settings.data), backup: nightly });
+  return { nightly, troubles: () => watch.troubles(), machine: () => watch.report() };
 }
 
 /** Makes backups by a process of its own, as a person would with `quietkeg backup`. */
-export function nightlyBackup({ settings, clock, log, services }: Operating): NightlyBackup {
+function nightlyBackup({ settings, clock, log, services }: Operating): NightlyBackup {
   const folder = () => backupFolder(settings);
   const { PATH, HOME } = process.env;
   const login = settings.influx.url === null ? {} : { QUIETKEG_INFLUX_URL: settings.influx.url };
@@ -96,8 +106,8 @@ export function nightlyBackup({ settings, clock, log, services }: Operating): Ni
     log,
     backups,
     keep: () => settings.backup.keep,
-    timeZone: () => services.register.site().timeZone,
-    clockTrusted: () => services.health().clock === null,
+    timeZone: () => services().register.site().timeZone,
+    clockTrusted: () => services().health().clock === null,
   });
 }
 

@@ -48,7 +48,7 @@ import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
 import { filling } from './compose-fills.ts';
-import { backupBeforeUpdate, LiveSettings, nightlyBackup, seriesLimit } from './compose-ops.ts';
+import { backupBeforeUpdate, LiveSettings, operations, seriesLimit } from './compose-ops.ts';
 import { planning } from './compose-plan.ts';
 import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
 import type { Settings } from './config/schema.ts';
@@ -97,9 +97,13 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
   const settings = live.view;
   const unlock = claimFolder(settings.data);
   await backupBeforeUpdate({ settings, version, clock, log });
-  const { service, services, http, broker, ingest, heartbeat } = await compose({ settings, version, clock, log });
+  const { service, services, http, broker, ingest, heartbeat, nightly } = await compose({
+    settings,
+    version,
+    clock,
+    log,
+  });
   const systemd = watchedBySystemd(clock, log);
-  const nightly = nightlyBackup({ settings, clock, log, services });
   const close = async () => {
     heartbeat?.stop();
     await nightly.stop();
@@ -201,6 +205,7 @@ export interface Parts {
   readonly ingest: Ingest;
   /** Null unless somebody elsewhere watches us. */
   readonly heartbeat: Heartbeat | null;
+  readonly nightly: ReturnType<typeof operations>['nightly'];
 }
 
 /** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
@@ -228,7 +233,9 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const known = { register, probes, listening, clock, log };
   const changing = changes(known);
   const { canary, heartbeat } = watching({ settings, clock, log, broker, store, outbox, writer: () => writer });
-  const alerts = alertParts({ journal, ...known, store, health: () => services.health(), breathe, tell });
+  const { nightly, troubles, machine } = operations({ settings, clock, log, services: () => services });
+  const health = () => ({ ...services.health(), ...troubles() });
+  const alerts = alertParts({ journal, ...known, store, health, breathe, tell });
   const seen = { clock, register, probes, feed, watch: alerts.watch };
   const onMistake = (error: Error, where: string) => log.error(`mistake in ${where}: ${error.stack ?? error.message}`);
   const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans, onMistake });
@@ -257,6 +264,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     ...transfers({ register, store, clock, accept }),
     nowMs: () => clock.nowMs(),
     ...receiving.answers,
+    machine,
   };
   const http = await buildServer({ services, version, dashboardFolder: DASHBOARD_FOLDER, onMistake });
   const service = new Service({
@@ -284,7 +292,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     flushSockets: () => http.hub.flush(),
     closeCatalogue: () => estimateParts.close().finally(() => database.close()),
   });
-  return { service, services, http, broker, ingest, heartbeat };
+  return { service, services, http, broker, ingest, heartbeat, nightly };
 }
 
 interface ReceivingOutside extends ReturnType<typeof adapters> {

@@ -4,6 +4,8 @@ interface PartWords {
   readonly name: string;
   readonly trouble: string;
   readonly advice: string;
+  /** What is said when it is over; usually that the part works again. */
+  readonly well?: string;
 }
 
 /** Parts of the service that may be in trouble, with what that means. */
@@ -17,6 +19,23 @@ const PARTS: Readonly<Record<string, PartWords>> = {
     name: 'clock',
     trouble: 'The clock of this machine is not to be trusted',
     advice: 'Let it follow a time server; check times entered lately.',
+  },
+  disk: {
+    name: 'disk',
+    trouble: 'The disk of the data folder is almost full',
+    advice: 'Make room: a full disk keeps no reading.',
+    well: 'The disk of the data folder has room again.',
+  },
+  memory: {
+    name: 'memory',
+    trouble: 'This machine has almost no memory left',
+    advice: 'End what else runs on it, or restart it.',
+    well: 'This machine has memory again.',
+  },
+  backup: {
+    name: 'nightly backup',
+    trouble: 'The nightly backup could not be made',
+    advice: 'It is tried again each hour; the log says more.',
   },
 };
 /** Causes are told this far: logs have all of them. */
@@ -35,5 +54,6 @@ export function serviceTroubleWords(part: string, cause: string): EpisodeWords {
 }
 
 export function serviceWellWords(part: string): EpisodeWords {
-  return { measured: null, limit: null, unit: null, message: `The ${partOf(part).name} works again.`, advice: '' };
+  const { name, well } = partOf(part);
+  return { measured: null, limit: null, unit: null, message: well ?? `The ${name} works again.`, advice: '' };
 }

@@ -18,6 +18,7 @@ import type { KegImport } from './keg-import.ts';
 import type { Learning } from './learning.ts';
 import type { Listening } from './listening.ts';
 import type { LiveProbes } from './live-probes.ts';
+import type { MachineReport } from './machine-watch.ts';
 import type { Monitor } from './monitor.ts';
 import type { PlaceChanges } from './place-changes.ts';
 import type { ProbeChanges } from './probe-changes.ts';
@@ -79,4 +80,6 @@ export interface Services {
   readonly deliveryReport: () => contract.Delivery;
   /** How many gaps of each cause were noted. */
   readonly gapCounts: () => ReadonlyMap<string, number>;
+  /** What the service takes of the machine, and what is left; not told by a service that runs within a test. */
+  readonly machine?: () => MachineReport;
 }

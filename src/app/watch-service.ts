@@ -5,6 +5,11 @@ import type { WatchBasis } from './watch-base.ts';
 export interface PartTroubles {
   readonly broker: string | null;
   readonly clock?: string | null;
+  /** Room on the disk of the data folder. */
+  readonly disk?: string | null;
+  readonly memory?: string | null;
+  /** The nightly backup. */
+  readonly backup?: string | null;
 }
 
 /** After a start parts of the service need a moment (ms). */
@@ -49,9 +54,9 @@ export class ServiceWatch {
     const byMs = wallMs - this.#wallMs - passedMs;
     [this.#atMs, this.#wallMs, this.#monotonicMs] = [atMs, wallMs, monotonicMs];
     // Of the disk and the store the service speaks itself.
-    const { broker, clock: wrongClock = null } = this.#health();
-    this.#sample('broker', broker, atMs);
-    this.#sample('clock', wrongClock, atMs);
+    const { broker, clock: wrongClock = null, disk = null, memory = null, backup = null } = this.#health();
+    const troubles = { broker, clock: wrongClock, disk, memory, backup };
+    for (const [part, trouble] of Object.entries(troubles)) this.#sample(part, trouble, atMs);
     return Math.abs(byMs) > LEAP_MS || passedMs > SLEEP_MS;
   }
 

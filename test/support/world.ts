@@ -31,6 +31,7 @@ import { KegImport } from '../../src/app/keg-import.ts';
 import { Learning } from '../../src/app/learning.ts';
 import { Listening } from '../../src/app/listening.ts';
 import { LiveProbes } from '../../src/app/live-probes.ts';
+import type { MachineTroubles } from '../../src/app/machine-watch.ts';
 import { Monitor } from '../../src/app/monitor.ts';
 import { Outbox } from '../../src/app/outbox.ts';
 import { PastPressure } from '../../src/app/past-pressure.ts';
@@ -68,6 +69,8 @@ export interface WorldOptions {
   readonly model?: EstimateModel;
   /** What is wrong with parts of the service; nothing is, if left out. */
   readonly health?: Services['health'];
+  /** What stands in the way of the machine. */
+  readonly troubles?: () => MachineTroubles;
 }
 
 /** The application without sockets and spool, on a clock that stands still: catalogue and journal are the real ones. */
@@ -103,7 +106,7 @@ export class World {
     this.outbox = this.#newOutbox(register);
     const listening = new Listening(this.journal);
     const { journal, store } = this;
-    const health = () => this.services.health();
+    const health = () => ({ ...this.services.health(), ...options.troubles?.() });
     const tell = (episode: KeptEpisode) => this.#tell(feed, episode);
     const alerts = alertParts({ journal, clock, register, probes, store, listening, health, breathe, tell });
     this.shelf = options.shelf ?? new SqliteEstimateStore(':memory:');
