@@ -12,6 +12,8 @@ import { LiveSettings } from './app/live-settings.ts';
 import { MachineWatch } from './app/machine-watch.ts';
 import { NightlyBackup } from './app/nightly-backup.ts';
 import type { Register } from './app/register.ts';
+import { Retention, type RetentionOptions } from './app/retention.ts';
+import { SecretBook, secretsInAddress } from './app/secret-book.ts';
 import { SeriesLimit } from './app/series-limit.ts';
 import type { Services } from './app/services.ts';
 import { makeBackup } from './backup.ts';
@@ -84,7 +86,8 @@ export function operations(operating: Operating) {
   const { settings, clock } = operating;
   const nightly = nightlyBackup(operating);
   const watch = new MachineWatch({ clock, machine: thisMachine(settings.data), backup: nightly });
-  return { nightly, troubles: () => watch.troubles(), machine: () => watch.report() };
+  const health = () => ({ ...operating.services().health(), ...watch.troubles() });
+  return { nightly, health, machine: () => watch.report() };
 }
 
 /** Makes backups by a process of its own, as a person would with `quietkeg backup`. */
@@ -111,6 +114,17 @@ function nightlyBackup({ settings, clock, log, services }: Operating): NightlyBa
   });
 }
 
+/** Retires old readings, by what the settings say at the time. */
+export function oldReadings(parts: Omit<RetentionOptions, 'rawDays'> & { readonly settings: Settings }): Retention {
+  const { settings, ...others } = parts;
+  return new Retention({
+    ...others,
+    get rawDays() {
+      return settings.keep.rawDays;
+    },
+  });
+}
+
 /** Keeps the number of series within bounds. */
 export function seriesLimit(register: Register, probes: LiveProbes): (decoded: Decoded) => Decoded {
   const limit = new SeriesLimit({
@@ -119,6 +133,18 @@ export function seriesLimit(register: Register, probes: LiveProbes): (decoded: D
     isSetUp: (probeId) => register.probes().some((probe) => probe.probeId === probeId),
   });
   return (decoded) => limit.admit(decoded);
+}
+
+/** Takes the secrets of the settings out of what is logged; others join as they become known. */
+export function secretBook({ mqtt, influx, heartbeat }: Settings): SecretBook {
+  const book = new SecretBook();
+  const ofSettings = [
+    ...secretsInAddress(mqtt.url),
+    ...secretsInAddress(influx.url),
+    ...secretsInAddress(heartbeat.url, { pathIsSecret: true }),
+  ];
+  book.follow(() => ofSettings);
+  return book;
 }
 
 export { LiveSettings };

@@ -22,8 +22,10 @@ import { Heartbeat } from './app/heartbeat.ts';
 import { Outbox } from './app/outbox.ts';
 import { presentEpisode } from './app/present.ts';
 import type { Register } from './app/register.ts';
+import type { SecretBook } from './app/secret-book.ts';
 import type { Writer } from './app/writer.ts';
 import type { Settings } from './config/schema.ts';
+import { secretsOf } from './domain/delivery/channel.ts';
 import type { Broker } from './ports/broker.ts';
 import type { OpenChannel } from './ports/channel.ts';
 import type { Clock } from './ports/clock.ts';
@@ -62,10 +64,11 @@ interface Alerting {
   readonly broker: Broker;
   readonly clock: Clock;
   readonly log: Log;
+  readonly secrets: SecretBook | undefined;
 }
 
 /** From a journalled episode to those who are told: pages at once, everybody else through the outbox. */
-export function alerting({ settings, database, journal, register, feed, broker, clock, log }: Alerting) {
+export function alerting({ settings, database, journal, register, feed, broker, clock, log, secrets }: Alerting) {
   const kept = new SqliteOutboxJournal(database);
   const keys = () => vapidKeys(kept);
   const link = settings.http.publicUrl?.replace(/\/+$/, '') ?? null;
@@ -80,6 +83,7 @@ export function alerting({ settings, database, journal, register, feed, broker, 
     open: channelOpener(settings, clock, broker, keys),
     site,
   });
+  secrets?.follow(() => [...outbox.book().channels.values()].flatMap(secretsOf));
   const tell = (episode: Episode) => {
     feed.alert(presentEpisode(episode));
     outbox.take(episode);

@@ -42,13 +42,13 @@ import { PastPressure } from './app/past-pressure.ts';
 import { PlaceChanges } from './app/place-changes.ts';
 import { probeParts } from './app/probe-parts.ts';
 import { Register } from './app/register.ts';
-import { Retention } from './app/retention.ts';
+import type { SecretBook } from './app/secret-book.ts';
 import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
 import { filling } from './compose-fills.ts';
-import { backupBeforeUpdate, LiveSettings, operations, seriesLimit } from './compose-ops.ts';
+import { backupBeforeUpdate, LiveSettings, oldReadings, operations, secretBook, seriesLimit } from './compose-ops.ts';
 import { planning } from './compose-plan.ts';
 import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
 import type { Settings } from './config/schema.ts';
@@ -92,7 +92,8 @@ const DASHBOARD_FOLDER = fileURLToPath(new URL('../web/dist', import.meta.url));
 export async function startProgram(options: ProgramOptions): Promise<Program> {
   const { demo, version, writeLog } = options;
   const clock = systemClock;
-  const log = textLog(clock, writeLog);
+  const secrets = secretBook(options.settings);
+  const log = textLog(clock, writeLog, (text) => secrets.hide(text));
   const live = new LiveSettings(options.settings, log);
   const settings = live.view;
   const unlock = claimFolder(settings.data);
@@ -102,6 +103,7 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
     version,
     clock,
     log,
+    secrets,
   });
   const systemd = watchedBySystemd(clock, log);
   const close = async () => {
@@ -195,6 +197,8 @@ export interface ComposeOptions {
   readonly version: string;
   readonly clock: Clock;
   readonly log: Log;
+  /** Learns of what the log must not tell. */
+  readonly secrets?: SecretBook;
 }
 
 export interface Parts {
@@ -209,13 +213,14 @@ export interface Parts {
 }
 
 /** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
-export async function compose({ settings, version, clock, log }: ComposeOptions): Promise<Parts> {
+export async function compose({ settings, version, clock, log, secrets }: ComposeOptions): Promise<Parts> {
+  const basis = { settings, clock, log };
   const outside = adapters(settings, log);
   const { database, catalogue, journal, spool, store, broker, estimateParts } = outside;
   const register = new Register(catalogue, settings.altitudeM);
   const probes = LiveProbes.following(register);
   const feed = new Feed();
-  const { outbox, tell, channels } = alerting({ settings, database, journal, register, feed, broker, clock, log });
+  const { outbox, tell, channels } = alerting({ ...basis, database, journal, register, feed, broker, secrets });
   const estimates: Estimates = new Estimates({
     clock,
     log,
@@ -232,11 +237,10 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
   const listening = new Listening(journal);
   const known = { register, probes, listening, clock, log };
   const changing = changes(known);
-  const { canary, heartbeat } = watching({ settings, clock, log, broker, store, outbox, writer: () => writer });
-  const { nightly, troubles, machine } = operations({ settings, clock, log, services: () => services });
-  const health = () => ({ ...services.health(), ...troubles() });
+  const { canary, heartbeat } = watching({ ...basis, broker, store, outbox, writer: () => writer });
+  const { nightly, health, machine } = operations({ ...basis, services: () => services });
   const alerts = alertParts({ journal, ...known, store, health, breathe, tell });
-  const seen = { clock, register, probes, feed, watch: alerts.watch };
+  const seen = { ...known, feed, watch: alerts.watch };
   const onMistake = (error: Error, where: string) => log.error(`mistake in ${where}: ${error.stack ?? error.message}`);
   const monitor: Monitor = new Monitor({ ...seen, journal, estimates, fillPlans, onMistake });
   const accept = (readings: readonly ProbeReading[]) => {
@@ -276,15 +280,7 @@ export async function compose({ settings, version, clock, log }: ComposeOptions)
     monitor,
     estimates,
     listening,
-    retention: new Retention({
-      register,
-      store,
-      clock,
-      log,
-      get rawDays() {
-        return settings.keep.rawDays;
-      },
-    }),
+    retention: oldReadings({ ...basis, register, store }),
     outbox,
     services,
     // The embedded broker is ours alone, so everything on it may be meant for us.

@@ -111,7 +111,7 @@ async function answerLinesOfInput(io: PlainIo): Promise<number> {
 
 /** `4Cel` is a measure, `4` a number, anything else a text: the schema then says what should have been. */
 export function typedValue(text: string): unknown {
-  const match = /^([-+−]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(\S*)$/i.exec(text.trim());
+  const match = /^([-+−]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[-+]?\d+)?)\s*((?:[^\d\s.]\S*)?)$/i.exec(text.trim());
   if (match === null) return text;
   const value = Number((match[1] ?? '').replace('−', '-'));
   return match[2] === '' ? value : { value, unit: match[2] };

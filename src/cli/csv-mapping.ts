@@ -160,7 +160,7 @@ export class CsvMapping {
   #number(text: string, title: string): number | null {
     if (text === '') return null;
     const plain = this.#wishes.decimalComma ? text.replace(',', '.') : text;
-    if (/^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i.test(plain)) return Number(plain);
+    if (/^[+-]?(\d+(\.\d*)?|\.\d+)(e[+-]?\d+)?$/i.test(plain)) return Number(plain);
     const hint = /^[+-]?\d+,\d+$/.test(text) ? '; say --decimal-comma if commas stand for points' : '';
     throw new CellError(`${title}: "${text.slice(0, 40)}" is no number${hint}`);
   }

@@ -9,5 +9,7 @@ export async function setup(): Promise<void> {
     chromium: 'chromium',
     'fc-list': 'fontconfig',
     'systemd-analyze': 'systemd',
+    ip: 'iproute2',
+    sysctl: 'procps',
   });
 }

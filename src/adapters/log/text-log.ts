@@ -1,12 +1,16 @@
 import type { Clock } from '../../ports/clock.ts';
 import type { Log, LogFields } from '../../ports/log.ts';
 
-/** Writes lines for a person: time, level, sentence, then `name=value`. Control characters cannot forge a line. */
-export function textLog(clock: Clock, write: (line: string) => void): Log {
+/**
+ * Writes lines for a person: time, level, sentence, then `name=value`. Control characters cannot forge a line.
+ * @param hide takes secrets out of a text, wherever they stand in it
+ */
+export function textLog(clock: Clock, write: (line: string) => void, hide = (text: string) => text): Log {
   const put = (level: string, message: string, fields: LogFields = {}) => {
-    const named = Object.entries(fields).map(([name, value]) => ` ${name}=${JSON.stringify(value)}`);
+    const shown = (value: LogFields[string]) => JSON.stringify(typeof value === 'string' ? hide(value) : value);
+    const named = Object.entries(fields).map(([name, value]) => ` ${name}=${shown(value)}`);
     const time = new Date(clock.nowMs()).toISOString();
-    write(`${time} ${level} ${escapeControls(message)}${escapeControls(named.join(''))}\n`);
+    write(`${time} ${level} ${escapeControls(hide(message))}${escapeControls(named.join(''))}\n`);
   };
   return {
     info: (message, fields) => put('info ', message, fields),

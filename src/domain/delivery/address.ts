@@ -90,7 +90,8 @@ function ipv4Number(text: string): number | null {
 
 /** The eight groups of an IPv6 address; a zone (`%eth0`) does not change what it is. */
 function ipv6Groups(text: string): number[] | null {
-  const bare = text.replace(/%.*$/, '').replace(/^\[(.*)\]$/, '$1');
+  const [withoutZone = ''] = text.split('%', 1);
+  const bare = withoutZone.replace(/^\[(.*)\]$/, '$1');
   const [, before = '', dotted = ''] = /^(.*:)(\d+\.\d+\.\d+\.\d+)$/.exec(bare) ?? [];
   const four = ipv4Number(dotted);
   if (dotted !== '' && four === null) return null;

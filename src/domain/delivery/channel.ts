@@ -69,7 +69,7 @@ export function secretsOf(setting: ChannelSetting): readonly string[] {
 
 /** Many services keep a key in the path or the query of their address. */
 function addressSecrets(url: string): string[] {
-  const [, rest = ''] = /^[a-z]+:\/\/[^/?#]+(.*)$/i.exec(url) ?? [];
+  const [, rest = ''] = /^[a-z]+:\/\/[^/?#]+(.*)/is.exec(url) ?? [];
   return rest.length > 1 ? [rest] : [];
 }
 

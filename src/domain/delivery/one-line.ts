@@ -12,6 +12,7 @@ export function cutAtWord(text: string, lengthMax: number): string {
   if (text.length <= lengthMax) return text;
   const cut = text.slice(0, lengthMax);
   const whole = cut.replace(/[\uD800-\uDBFF]$/, '');
-  const atWord = text[lengthMax] === ' ' ? whole : whole.replace(/\s+\S*$/, '');
+  const gap = text[lengthMax] === ' ' ? whole.length : Math.max(whole.lastIndexOf(' '), whole.lastIndexOf('\n'));
+  const atWord = gap === -1 ? whole : whole.slice(0, gap).trimEnd();
   return (atWord.length >= lengthMax / 2 ? atWord : whole).trimEnd();
 }

@@ -17,19 +17,19 @@ export type TemplateValues = Readonly<Record<Placeholder, string>>;
 /** How a value is written so that it stays a value inside its surroundings. */
 export type Escaping = 'json' | 'url' | 'plain';
 
-const PATTERN = /\{\{\s*([^{}]*?)\s*\}\}/g;
+const PATTERN = /\{\{([^{}]*)\}\}/g;
 
 /** The template with every {{placeholder}} filled in, once: a value that looks like a placeholder stays text. */
 export function fillTemplate(template: string, values: TemplateValues, escaping: Escaping): string {
   return template.replace(PATTERN, (whole, name: string) => {
-    const placeholder = PLACEHOLDERS.find((one) => one === name);
+    const placeholder = PLACEHOLDERS.find((one) => one === name.trim());
     return placeholder === undefined ? whole : escaped(values[placeholder], escaping);
   });
 }
 
 /** Placeholders of a template that nobody knows. */
 export function unknownPlaceholders(template: string): string[] {
-  const names = [...template.matchAll(PATTERN)].map(([, name = '']) => name);
+  const names = [...template.matchAll(PATTERN)].map(([, name = '']) => name.trim());
   return names.filter((name) => !PLACEHOLDERS.some((one) => one === name));
 }
 
