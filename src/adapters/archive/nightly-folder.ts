@@ -20,7 +20,7 @@ export interface NightlyFolderOptions {
 }
 
 /**
- * Nightly backups in a folder. Each is made by a process of its own, with the lowest claim on the processor: copying a
+ * Nightly backups in a folder. Each is made by a process of its own, with a lower claim on the processor: copying a
  * database blocks whoever does it, and the memory is given back when it ends.
  */
 export class NightlyFolder implements Backups {
@@ -96,7 +96,7 @@ export class NightlyFolder implements Backups {
 
 function lowerPriority(pid: number | undefined): void {
   try {
-    if (pid !== undefined) setPriority(pid, constants.priority.PRIORITY_LOW);
+    if (pid !== undefined) setPriority(pid, constants.priority.PRIORITY_BELOW_NORMAL);
   } catch {
     // It may have ended already; and it works with any priority.
   }
