@@ -142,6 +142,8 @@ const began = performance.now();
 function report() {
   globalThis.gc?.();
   const { rss, heapUsed } = process.memoryUsage();
+  const kept = parts.services.desk.recent(10_000);
+  const episodes = Map.groupBy(kept, ({ rule, state }) => `${rule} ${state}`);
   const days = ((performance.now() - began) * SPEED) / 86_400_000;
   console.log(
     JSON.stringify({
@@ -149,7 +151,7 @@ function report() {
       rssMb: Math.round(rss / 1e6),
       heapMb: Math.round(heapUsed / 1e6),
       openFiles: readdirSync('/proc/self/fd').length,
-      episodes: parts.services.desk.recent(10_000).length,
+      episodes: Object.fromEntries([...episodes].map(([name, found]) => [name, found.length])),
       restarts,
       acknowledged: acknowledged.reduce((a, b) => a + b, 0),
       writtenMbPerDay: Number(((bytesWritten() - writtenAtStart) / 1e6 / days).toFixed(2)),
