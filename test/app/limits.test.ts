@@ -103,6 +103,10 @@ describe('of what one request or message may bring', () => {
     const days = (count: number) => `/kegs/one/curve?from=${iso(NOON - count * 86_400_000)}&to=${iso(NOON)}`;
     expect((await ask('GET', days(3653))).statusCode).toBe(200);
     expect((await ask('GET', days(3654))).statusCode).toBe(400);
+    // A reading cannot be so old; the year nought would not even be written as it is read.
+    expect((await ask('GET', '/kegs/one/curve?to=1970-01-02T00:00:00Z')).statusCode).toBe(200);
+    for (const to of ['1970-01-01T23:59:59Z', '0000-01-01T00:00:00Z'])
+      expect((await ask('GET', `/kegs/one/curve?to=${to}`)).statusCode).toBe(400);
     await server.close();
   });
 

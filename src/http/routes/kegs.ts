@@ -76,6 +76,8 @@ export async function curveBetween(
   if (fromMs >= toMs || toMs - fromMs > SPAN_MS_MAX) {
     throw new HttpProblem('body-invalid', 'from: must lie before `to`, by ten years at most');
   }
+  // Farther back even the years are written otherwise.
+  if (fromMs < 0) throw new HttpProblem('body-invalid', 'from: must not lie before 1970');
   try {
     return await services.curve.curve({ kegId, fromMs, toMs, points });
   } catch (error) {
