@@ -47,6 +47,7 @@ import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
+import { accessParts } from './compose-access.ts';
 import { filling } from './compose-fills.ts';
 import { backupBeforeUpdate, LiveSettings, oldReadings, operations, secretBook, seriesLimit } from './compose-ops.ts';
 import { planning } from './compose-plan.ts';
@@ -78,6 +79,8 @@ export interface ProgramOptions {
 export interface Program {
   /** Where the dashboard is. */
   readonly address: string;
+  /** What sets the first passphrase from another machine; null if it is not needed. */
+  readonly claimToken: string | null;
   /** Port of the embedded broker; null with a broker elsewhere. */
   readonly mqttPort: number | null;
   /** Stops in order; false if that took too long and the rest was left. */
@@ -98,18 +101,15 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
   const settings = live.view;
   const unlock = claimFolder(settings.data);
   await backupBeforeUpdate({ settings, version, clock, log });
-  const { service, services, http, broker, ingest, heartbeat, nightly } = await compose({
-    settings,
-    version,
-    clock,
-    log,
-    secrets,
-  });
+  const basis = { settings, version, clock, log, secrets };
+  const { service, services, http, broker, ingest, heartbeat, nightly, door } = await compose(basis);
   const systemd = watchedBySystemd(clock, log);
+  const stopWatchingPages = door.watchPages(http.hub);
   const close = async () => {
     heartbeat?.stop();
     await nightly.stop();
     systemd.stop();
+    stopWatchingPages();
     await http.server.close();
     await service.stop();
     unlock();
@@ -119,7 +119,7 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
     const address = await explained('http', settings.http, () =>
       http.server.listen({ host: settings.http.host, port: settings.http.port }),
     );
-    noteAddress(settings.data, address);
+    noteAddress(settings.data, address, door.localKey);
     const mqttPort = broker instanceof EmbeddedBroker ? broker.port() : null;
     const mqttUrl = brokerUrl(settings, broker);
     const stopDemo = demo ? await startDemo({ services, ingest, clock, log, mqttUrl, folder: settings.data }) : null;
@@ -132,7 +132,7 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
         await stopDemo?.();
         await close();
       });
-    return { address: `${address}/`, mqttPort, stop };
+    return { address: `${address}/`, mqttPort, claimToken: door.claimToken, stop };
   } catch (error) {
     await inTime(clock, close);
     throw error;
@@ -210,6 +210,7 @@ export interface Parts {
   /** Null unless somebody elsewhere watches us. */
   readonly heartbeat: Heartbeat | null;
   readonly nightly: ReturnType<typeof operations>['nightly'];
+  readonly door: ReturnType<typeof accessParts>;
 }
 
 /** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
@@ -270,16 +271,16 @@ export async function compose({ settings, version, clock, log, secrets }: Compos
     ...receiving.answers,
     machine,
   };
-  const http = await buildServer({ services, version, dashboardFolder: DASHBOARD_FOLDER, onMistake });
+  const door = accessParts({ settings, database, clock, log });
+  if (door.refusals.length > 0) throw new StartError(door.refusals.join('\n'));
+  const http = await buildServer({ services, version, dashboardFolder: DASHBOARD_FOLDER, onMistake, ...door.http });
   const service = new Service({
-    clock,
-    log,
+    ...known,
     broker,
     spool,
     ...receiving.parts,
     monitor,
     estimates,
-    listening,
     retention: oldReadings({ ...basis, register, store }),
     outbox,
     services,
@@ -288,7 +289,7 @@ export async function compose({ settings, version, clock, log, secrets }: Compos
     flushSockets: () => http.hub.flush(),
     closeCatalogue: () => estimateParts.close().finally(() => database.close()),
   });
-  return { service, services, http, broker, ingest, heartbeat, nightly };
+  return { service, services, http, broker, ingest, heartbeat, nightly, door };
 }
 
 interface ReceivingOutside extends ReturnType<typeof adapters> {

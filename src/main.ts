@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { homedir } from 'node:os';
 import process from 'node:process';
+import { askHidden } from './cli/ask-hidden.ts';
 import { run } from './cli/run.ts';
 
 const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8'));
@@ -25,6 +26,9 @@ const code = await run(process.argv.slice(2), {
   // A service without a home in its environment has one all the same.
   environment: { ...process.env, HOME: process.env.HOME ?? homedir() },
   version: String(version),
+  ...(process.stdin.isTTY && process.stderr.isTTY
+    ? { askHidden: (question: string) => askHidden(process.stdin, process.stderr, question) }
+    : {}),
   stopAsked,
   onReload: (read) => process.on('SIGHUP', read),
 });

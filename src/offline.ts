@@ -65,7 +65,9 @@ export async function openForExport(settings: Settings): Promise<ExportDesk> {
  * Opens a data folder for an import and holds it meanwhile. If the service holds it, gives the address where it can be
  * asked to do it: two writers would get in each other's way, and the service would know nothing of what is new.
  */
-export async function openForImport(settings: Settings): Promise<ImportDesk | { readonly runningAt: string }> {
+export async function openForImport(
+  settings: Settings,
+): Promise<ImportDesk | { readonly runningAt: { readonly address: string; readonly key: string } }> {
   let release: () => void;
   try {
     release = claimFolder(settings.data);

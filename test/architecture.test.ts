@@ -37,7 +37,7 @@ const RULES: Readonly<Record<string, Allowed>> = {
   },
   simulate: { values: ['physics'], types: ['contract'] },
   cli: {
-    values: ['app', 'contract', 'config', 'compose.ts', 'offline.ts', 'backup.ts', 'restore.ts'],
+    values: ['app', 'contract', 'config', 'compose.ts', 'offline.ts', 'offline-access.ts', 'backup.ts', 'restore.ts'],
     packages: ['node:'],
     typePackages: ['zod'],
   },
@@ -64,12 +64,14 @@ const TYING = [
   'src/compose-telling.ts',
   'src/compose-plan.ts',
   'src/compose-fills.ts',
+  'src/compose-access.ts',
   'src/offline.ts',
   'src/compose-ops.ts',
   'src/backup.ts',
   'src/restore.ts',
   'src/data-folder.ts',
   'src/start-error.ts',
+  'src/offline-access.ts',
   'src/demo.ts',
 ];
 

@@ -32,7 +32,7 @@ test('a folder that a service holds is left to it', async () => {
   const data = temporaryFolder();
   const release = lockFolder(data);
   await expect(openForImport(settingsOf(data))).rejects.toThrow(/held by a service that is starting or stopping/);
-  noteAddress(data, 'http://127.0.0.1:8420');
-  expect(await openForImport(settingsOf(data))).toEqual({ runningAt: 'http://127.0.0.1:8420' });
+  noteAddress(data, 'http://127.0.0.1:8420', 'k');
+  expect(await openForImport(settingsOf(data))).toEqual({ runningAt: { address: 'http://127.0.0.1:8420', key: 'k' } });
   release();
 });

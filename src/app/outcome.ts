@@ -23,13 +23,21 @@ export type RefusalCode =
   | 'plan-unknown'
   | 'plan-refused'
   | 'calendar-unknown'
-  | 'limit-reached';
+  | 'limit-reached'
+  | 'log-in-needed'
+  | 'passphrase-wrong'
+  | 'token-wrong'
+  | 'session-unknown'
+  | 'already-claimed'
+  | 'too-many-tries';
 
 /** Something a person asked for that cannot be done, with what to do instead. */
 export interface Refusal {
   readonly ok: false;
   readonly code: RefusalCode;
   readonly detail: string;
+  /** When trying again can help (s). */
+  readonly retryAfterS?: number;
 }
 
 export type Outcome<T> = { readonly ok: true; readonly value: T } | Refusal;

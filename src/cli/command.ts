@@ -11,6 +11,8 @@ export interface PlainIo {
 export interface CommandIo extends PlainIo {
   readonly environment: Readonly<Record<string, string | undefined>>;
   readonly version: string;
+  /** Asks a person and hides what is typed; undefined where nobody sits at a terminal. Null: they gave up. */
+  readonly askHidden?: (question: string) => Promise<string | null>;
   /** Resolves when the process is asked to stop. */
   readonly stopAsked: Promise<void>;
   /** Calls back whenever the process is asked to read its settings again. Without it such a signal ends the process. */

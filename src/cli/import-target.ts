@@ -34,14 +34,14 @@ export async function openTarget(settings: Settings): Promise<ImportTarget> {
   };
 }
 
-function runningService(address: string): ImportTarget {
+function runningService({ address, key }: { readonly address: string; readonly key: string }): ImportTarget {
   return {
     name: `the service at ${address}`,
     close: async () => undefined,
     take: async (portion) => {
       const answer = await fetch(new URL('/api/v1/import', address), {
         method: 'POST',
-        headers: { 'content-type': 'application/json' },
+        headers: { 'content-type': 'application/json', authorization: `Bearer ${key}` },
         body: JSON.stringify(portion),
         signal: AbortSignal.timeout(PORTION_MS_MAX),
       }).catch((error: Error) => {

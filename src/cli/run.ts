@@ -8,6 +8,7 @@ import { type Command, type CommandIo, EXIT } from './command.ts';
 import { evaluateCommand } from './evaluate.ts';
 import { exportCommand } from './export.ts';
 import { importCommand } from './import.ts';
+import { passphraseCommand } from './passphrase.ts';
 import { replayCommand } from './replay.ts';
 import { restoreCommand } from './restore.ts';
 import { serveCommand } from './serve.ts';
@@ -30,6 +31,7 @@ const COMMANDS: readonly Command[] = [
   },
   { name: 'restore', summary: 'Put a backup into a data folder.', run: restoreCommand },
   { name: 'check-config', summary: 'Read all settings and tell every mistake.', run: checkConfigCommand },
+  { name: 'passphrase', summary: 'Set who may come in to the dashboard, and end log-ins.', run: passphraseCommand },
   { name: 'evaluate', summary: 'Measure the estimate on simulated kegs.', run: evaluateCommand },
 ];
 

@@ -49,6 +49,10 @@ async function serve(flags: ReadonlyMap<string, string>, io: CommandIo): Promise
   const reloading = io.onReload === undefined ? {} : { onReload: io.onReload, readSettings };
   const program: Program = await startProgram({ settings, demo, version: io.version, writeLog: io.err, ...reloading });
   io.out(`Quietkeg is at ${program.address}\n`);
+  if (program.claimToken !== null)
+    io.out(
+      `No passphrase is set yet. Open Quietkeg in a browser and set one; it asks for this token: ${program.claimToken}\n`,
+    );
   if (settings.mqtt.url === null)
     io.out(`Probes publish to mqtt://${settings.mqtt.host}:${program.mqttPort ?? settings.mqtt.port}\n`);
   io.out(`Everything is kept in ${settings.data}. Ctrl-C stops.\n`);

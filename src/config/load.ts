@@ -81,7 +81,6 @@ export function loadSettings(sources: SettingSources): Settings {
     }
   }
   if (problems.length > 0 || !parsed.success) throw new ConfigError(problems);
-  checkExposure(parsed.data);
   for (const section of Object.values(parsed.data)) Object.freeze(section);
   return Object.freeze(parsed.data);
 }
@@ -125,22 +124,4 @@ function fromText({ kind }: SettingName, text: string): unknown {
 function defaultDataFolder({ environment, demo }: SettingSources): string {
   const base = environment.XDG_DATA_HOME ?? (environment.HOME ? join(environment.HOME, '.local', 'share') : '.');
   return join(base, demo ? 'quietkeg-demo' : 'quietkeg');
-}
-
-const LOOPBACK = /^(127\.\d+\.\d+\.\d+|::1|localhost)$/;
-
-/** Without a passphrase nobody but this machine may come in, unless the owner says that something else keeps guard. */
-function checkExposure(settings: Settings): void {
-  if (settings.http.trustNetwork) return;
-  const open = [
-    { name: 'http.host', host: settings.http.host },
-    ...(settings.mqtt.url === null ? [{ name: 'mqtt.host', host: settings.mqtt.host }] : []),
-  ].filter(({ host }) => !LOOPBACK.test(host));
-  if (open.length === 0) return;
-  throw new ConfigError(
-    open.map(
-      ({ name, host }) =>
-        `${name}: ${host} can be reached from other machines and no passphrase is set; use 127.0.0.1, or set http.trustNetwork = true where something else keeps strangers out`,
-    ),
-  );
 }

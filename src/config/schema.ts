@@ -30,6 +30,22 @@ export const Settings = z.strictObject({
       .boolean()
       .default(false)
       .describe('Listen beyond this machine without a passphrase: only where something else keeps strangers out.'),
+    firstRun: z
+      .boolean()
+      .default(false)
+      .describe(
+        'Listen beyond this machine although no passphrase is set, only so that a browser elsewhere can set one with the token that is printed at the start.',
+      ),
+    names: z
+      .string()
+      .default('')
+      .describe('More names by which people reach the dashboard, with commas between; others are refused.'),
+    trustedProxies: z
+      .string()
+      .default('')
+      .describe(
+        'Addresses or networks of proxies before the dashboard, with commas between; what they say of where a request comes from is believed.',
+      ),
   }),
   mqtt: z.strictObject({
     host: Host.default('127.0.0.1').describe(

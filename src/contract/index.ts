@@ -1,3 +1,4 @@
+export * from './access.ts';
 export * from './alert.ts';
 export * from './calculate.ts';
 export * from './catalogue.ts';

@@ -3,6 +3,17 @@ import { z } from 'zod';
 /** Every error the API answers with: its stable code, status and title. Codes are never reused for another meaning. */
 export const PROBLEMS = {
   'body-invalid': { status: 400, title: 'The request is not of the expected form' },
+  'log-in-needed': { status: 401, title: 'Nobody is logged in here' },
+  'passphrase-wrong': { status: 403, title: 'This is not the passphrase' },
+  'token-wrong': { status: 403, title: 'The token is not, or no longer, valid' },
+  'not-allowed': { status: 403, title: 'Your role does not allow this' },
+  'foreign-page': { status: 403, title: 'The request comes from a page elsewhere' },
+  'session-unknown': { status: 404, title: 'There is no such session' },
+  'already-claimed': { status: 409, title: 'A passphrase is set already' },
+  'host-unknown': { status: 421, title: 'This service is not known by that name' },
+  'too-many-tries': { status: 429, title: 'Too many tries' },
+  'too-many-requests': { status: 429, title: 'Too many requests' },
+  'too-many-pages': { status: 503, title: 'Too many pages are open' },
   'calculation-refused': { status: 422, title: 'These values cannot be calculated with' },
   'event-misplaced': { status: 400, title: 'The event does not fit what it is about' },
   'keg-unknown': { status: 404, title: 'There is no keg of this id' },

@@ -1,7 +1,9 @@
 import type { WebSocket } from 'ws';
+import type { Caller } from '../app/access.ts';
 import { presentEpisode } from '../app/present.ts';
 import type { Services } from '../app/services.ts';
 import { LIVE_PROTOCOL, type LiveFrame, LiveRequest } from '../contract/index.ts';
+import { isEnough, LIVE_ROLES } from './access/roles.ts';
 
 /** A client with more than this unsent is slow (bytes): it gets the newest of everything later, not all in between. */
 const SLOW_BYTES = 256 * 1024;
@@ -9,8 +11,21 @@ const SLOW_BYTES = 256 * 1024;
 const SLOW_MS_MAX = 60_000;
 const REQUEST_BYTES_MAX = 1024;
 
+/** Pages that may be open at once, and of one address. */
+export const PAGES_MAX = 500;
+export const PAGES_MAX_OF_ADDRESS = 50;
+/** Closes a socket whose holder is no longer in. @source RFC 6455, section 7.4.2: 4000 and above are ours */
+const PUT_OUT = 4401;
+
+/** Who opened a page. */
+export interface PageHolder {
+  readonly caller: Caller;
+  readonly address: string;
+}
+
 interface Client {
   readonly socket: WebSocket;
+  readonly holder: PageHolder;
   /** Newest unsent frame of each key; bounded by the number of kegs and alerts. */
   readonly pending: Map<string, string>;
   slowSinceMs: number | null;
@@ -31,8 +46,23 @@ export class LiveHub {
     });
   }
 
-  accept(socket: WebSocket): void {
-    const client: Client = { socket, pending: new Map(), slowSinceMs: null };
+  /** Whether another page of this address may be opened. */
+  hasRoomFor(address: string): boolean {
+    if (this.#clients.size >= PAGES_MAX) return false;
+    let ofAddress = 0;
+    for (const { holder } of this.#clients) if (holder.address === address) ofAddress += 1;
+    return ofAddress < PAGES_MAX_OF_ADDRESS;
+  }
+
+  /** Called about twice a second: closes the pages of those who are no longer in. */
+  putOut(isStillIn: (caller: Caller) => boolean): void {
+    for (const { socket, holder } of this.#clients) {
+      if (!isStillIn(holder.caller)) socket.close(PUT_OUT, 'logged out');
+    }
+  }
+
+  accept(socket: WebSocket, holder: PageHolder): void {
+    const client: Client = { socket, holder, pending: new Map(), slowSinceMs: null };
     socket.on('message', (bytes: Buffer) => this.#answer(client, bytes));
     socket.on('close', () => this.#clients.delete(client));
     socket.on('error', () => socket.terminate());
@@ -79,6 +109,11 @@ export class LiveHub {
     const request = bytes.length > REQUEST_BYTES_MAX ? null : parse(bytes);
     if (request === null) {
       const detail = 'Send {"type":"snapshot"} to get everything anew; nothing else is understood here.';
+      client.socket.send(JSON.stringify({ type: 'problem', detail } satisfies LiveFrame));
+      return;
+    }
+    if (!isEnough(client.holder.caller.role, LIVE_ROLES[request.type])) {
+      const detail = `Your role does not allow ${request.type}.`;
       client.socket.send(JSON.stringify({ type: 'problem', detail } satisfies LiveFrame));
       return;
     }

@@ -6,18 +6,20 @@ import { PROBLEM_TYPE_PREFIX, PROBLEMS, type Problem, type ProblemCode } from '.
 /** Thrown by a route to answer with a problem. */
 export class HttpProblem extends Error {
   readonly code: ProblemCode;
+  readonly retryAfterS: number | undefined;
 
-  constructor(code: ProblemCode, detail: string) {
+  constructor(code: ProblemCode, detail: string, retryAfterS?: number) {
     super(detail);
     this.name = 'HttpProblem';
     this.code = code;
+    this.retryAfterS = retryAfterS;
   }
 }
 
 /** The value of an outcome; a refusal becomes the problem that is answered. */
 export function granted<T>(outcome: Outcome<T>): T {
   if (outcome.ok) return outcome.value;
-  throw new HttpProblem(outcome.code, outcome.detail);
+  throw new HttpProblem(outcome.code, outcome.detail, outcome.retryAfterS);
 }
 
 export function problem(code: ProblemCode, detail: string, errors?: Problem['errors']): Problem {
@@ -31,6 +33,8 @@ export function answerMistakes(server: FastifyInstance, log: (error: Error, rout
     const told = toProblem(error);
     // A part that does not answer (503) is no mistake of ours; it is told by the health of the service.
     if (told.status === 500) log(error, `${request.method} ${request.routeOptions.url ?? request.url}`);
+    if (error instanceof HttpProblem && error.retryAfterS !== undefined)
+      void reply.header('retry-after', error.retryAfterS);
     return sendProblem(reply, told);
   });
 }

@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import fastifyStatic from '@fastify/static';
 import swagger from '@fastify/swagger';
 import websocket from '@fastify/websocket';
-import fastify from 'fastify';
+import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
 import {
   jsonSchemaTransform,
   serializerCompiler,
@@ -10,8 +10,10 @@ import {
   type ZodTypeProvider,
 } from 'fastify-type-provider-zod';
 import type { Services } from '../app/services.ts';
+import { Guard, type GuardOptions, type Route } from './access/guard.ts';
 import { LiveHub } from './live-hub.ts';
-import { answerMistakes, problem, sendProblem } from './problems.ts';
+import { answerMistakes, HttpProblem, problem, sendProblem } from './problems.ts';
+import { accessRoutes } from './routes/access.ts';
 import { alertRoutes } from './routes/alerts.ts';
 import { calculateRoutes } from './routes/calculate.ts';
 import { channelRoutes } from './routes/channels.ts';
@@ -32,6 +34,11 @@ import { whatIfRoutes } from './routes/what-if.ts';
 
 const BODY_BYTES_MAX = 256 * 1024;
 const LIVE_MESSAGE_BYTES_MAX = 4096;
+/** All headers of a request together (bytes). */
+const HEADER_BYTES_MAX = 16 * 1024;
+/** Longest for a request to arrive, and for a connection to stay silent (ms). */
+const REQUEST_MS_MAX = 60_000;
+const CONNECTIONS_MAX = 1000;
 
 export interface ServerOptions {
   readonly services: Services;
@@ -39,11 +46,18 @@ export interface ServerOptions {
   /** Folder of the built dashboard, or null for none (tests of the API alone). */
   readonly dashboardFolder: string | null;
   readonly onMistake: (error: Error, route: string) => void;
+  readonly guard: GuardOptions;
+  /** Addresses and networks whose `X-Forwarded-…` headers are believed. */
+  readonly trustedProxies: readonly string[];
+  /** Certificate and key in PEM for HTTPS; null for plain HTTP. */
+  readonly tls: { readonly cert: string; readonly key: string } | null;
 }
 
 export interface HttpServer {
   readonly server: Api;
   readonly hub: LiveHub;
+  /** Every route that is there, but those of the dashboard's files. */
+  readonly routes: readonly Route[];
 }
 
 /** Builds the HTTP side; nothing listens yet. */
@@ -52,8 +66,15 @@ export async function buildServer({
   version,
   dashboardFolder,
   onMistake,
+  guard: guardOptions,
+  trustedProxies,
+  tls,
 }: ServerOptions): Promise<HttpServer> {
-  const server = fastify({
+  const server: Api = fastify({
+    ...(tls === null ? {} : { https: tls }),
+    ...(trustedProxies.length === 0 ? {} : { trustProxy: [...trustedProxies] }),
+    http: { maxHeaderSize: HEADER_BYTES_MAX },
+    requestTimeout: REQUEST_MS_MAX,
     bodyLimit: BODY_BYTES_MAX,
     routerOptions: { maxParamLength: 500 },
     forceCloseConnections: true,
@@ -64,8 +85,11 @@ export async function buildServer({
   server.setValidatorCompiler(validatorCompiler);
   server.setSerializerCompiler(serializerCompiler);
   answerMistakes(server, onMistake);
+  server.server.maxConnections = CONNECTIONS_MAX;
   // The API speaks JSON alone; without this, plain text would pass for a body.
   server.removeContentTypeParser('text/plain');
+  const guard = new Guard(guardOptions);
+  guard.watch(server);
   answerUnknown(server, dashboardFolder !== null);
   await server.register(swagger, {
     openapi: {
@@ -103,15 +127,29 @@ export async function buildServer({
         deliveryRoutes,
       ])
         routes(typed, services);
+      accessRoutes(typed, guardOptions.access);
       api.get('/openapi.json', { schema: { hide: true } }, () => server.swagger());
-      api.get('/live', { websocket: true, schema: { hide: true } }, (socket) => hub.accept(socket));
+      liveRoute(api, hub);
       done();
     },
     { prefix: '/api/v1' },
   );
-  if (dashboardFolder !== null) await serveDashboard(server, dashboardFolder);
+  if (dashboardFolder !== null) await guard.addingFiles(() => serveDashboard(server, dashboardFolder));
   server.addHook('preClose', () => hub.close());
-  return { server, hub };
+  return { server, hub, routes: guard.routes() };
+}
+
+/** The live socket. All is decided before the connection becomes one. */
+function liveRoute(api: FastifyInstance, hub: LiveHub): void {
+  const preHandler = (request: FastifyRequest, _reply: FastifyReply, done: () => void) => {
+    if (request.ws && !hub.hasRoomFor(request.visitor?.address ?? ''))
+      throw new HttpProblem('too-many-pages', 'Too many pages are open. Close one, then open this again.');
+    done();
+  };
+  api.get('/live', { websocket: true, preHandler, schema: { hide: true } }, (socket, { caller, visitor }) => {
+    if (caller === null) socket.close();
+    else hub.accept(socket, { caller, address: visitor?.address ?? '' });
+  });
 }
 
 /** Unknown addresses are a problem; but the dashboard's pages have addresses of their own and share one document. */
@@ -151,9 +189,6 @@ async function serveDashboard(server: Api, folder: string): Promise<void> {
       // Names under assets/ carry a hash of their content.
       const forever = path.includes('/assets/');
       void reply.header('cache-control', forever ? 'public, max-age=31536000, immutable' : 'no-cache');
-      void reply.header('content-security-policy', "default-src 'self'; img-src 'self' data:; frame-ancestors 'none'");
-      void reply.header('x-content-type-options', 'nosniff');
-      void reply.header('referrer-policy', 'no-referrer');
     },
   });
 }

@@ -3,7 +3,7 @@ import type { WebSocket } from 'ws';
 import { LiveFrame } from '../../src/contract/index.ts';
 import { LiveHub } from '../../src/http/live-hub.ts';
 import { MINUTE, SECOND } from '../support/builders.ts';
-import { anHttpWorld, type HttpWorld } from '../support/http-world.ts';
+import { anHttpWorld, type HttpWorld, LOCAL_HOLDER, LOCAL_UPGRADE } from '../support/http-world.ts';
 import { until } from '../support/until.ts';
 import { World } from '../support/world.ts';
 
@@ -17,11 +17,9 @@ describe('the live socket', () => {
 
   async function connect() {
     const frames: LiveFrame[] = [];
-    const socket = await http.server.injectWS(
-      '/api/v1/live',
-      {},
-      { onInit: (ws) => ws.on('message', (bytes) => frames.push(LiveFrame.parse(JSON.parse(String(bytes))))) },
-    );
+    const socket = await http.server.injectWS('/api/v1/live', LOCAL_UPGRADE, {
+      onInit: (ws) => ws.on('message', (bytes) => frames.push(LiveFrame.parse(JSON.parse(String(bytes))))),
+    });
     const frame = (index: number) => until(`frame ${index} comes`, () => frames[index]);
     await frame(1);
     return { socket, frames, frame };
@@ -128,7 +126,7 @@ describe('a slow page', () => {
     world.fill('two');
     const hub = new LiveHub(world.services);
     const socket = new StuckSocket();
-    hub.accept(socket as unknown as WebSocket);
+    hub.accept(socket as unknown as WebSocket, LOCAL_HOLDER);
     const greeting = socket.sent.length;
     const since = () => socket.sent.slice(greeting);
     const hear = async (kegId: string, celsius: number) => {
@@ -162,7 +160,7 @@ describe('a slow page', () => {
   test('holds up nobody else', async () => {
     const { world, hub, socket, hear } = await aSlowPage();
     const other = new StuckSocket();
-    hub.accept(other as unknown as WebSocket);
+    hub.accept(other as unknown as WebSocket, LOCAL_HOLDER);
     socket.bufferedAmount = 300 * 1024;
     await hear('one', 1);
     expect(shown(other.sent)).toEqual(['one 1']);

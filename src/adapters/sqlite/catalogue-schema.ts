@@ -87,6 +87,18 @@ const STEPS: readonly string[] = [
      primary key (batch_id, at_ms)
    ) strict, without rowid;
    create table ready_came (batch_id text primary key, at_ms integer not null) strict;`,
+  // Who may come in. Of what proves it only hashes and digests are kept.
+  `create table passphrase (role text primary key, hash text not null) strict;
+   create table session (
+     session_id text primary key, token_digest text not null unique, role text not null, kind text not null,
+     name text not null, created_at_ms integer not null, seen_at_ms integer not null
+   ) strict;
+   create table invitation (
+     token_digest text primary key, name text not null, created_at_ms integer not null
+   ) strict;
+   create table mqtt_user (
+     name text primary key, hash text not null, publish text not null, subscribe text not null
+   ) strict`,
 ];
 
 /** How many steps this version knows. */

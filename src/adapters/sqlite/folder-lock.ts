@@ -35,16 +35,16 @@ export function lockFolder(folder: string): () => void {
   };
 }
 
-/** Notes in a held folder where its holder can be asked, for commands that find it held. */
-export function noteAddress(folder: string, address: string): void {
-  writeFileSync(join(folder, NOTE), `${JSON.stringify({ address })}\n`, { mode: 0o600 });
+/** Notes in a held folder where its holder can be asked and what lets one in, for commands that find it held. */
+export function noteAddress(folder: string, address: string, key: string): void {
+  writeFileSync(join(folder, NOTE), `${JSON.stringify({ address, key })}\n`, { mode: 0o600 });
 }
 
 /** Where the holder of a folder can be asked; null if it did not say. */
-export function notedAddress(folder: string): string | null {
+export function notedAddress(folder: string): { readonly address: string; readonly key: string } | null {
   try {
-    const { address } = JSON.parse(readFileSync(join(folder, NOTE), 'utf8'));
-    return typeof address === 'string' && URL.canParse(address) ? address : null;
+    const { address, key } = JSON.parse(readFileSync(join(folder, NOTE), 'utf8'));
+    return typeof address === 'string' && URL.canParse(address) ? { address, key: String(key) } : null;
   } catch {
     return null;
   }

@@ -184,7 +184,8 @@ describe('the file', () => {
       alter table keg drop column learns_from_ms; drop table delivery; drop table fill_plan;
       drop index episode_untold; drop index episode_of_target; drop table rule_setting; drop table keg_view; drop table fill_bottle; drop table fill;
       drop table ready_forecast; drop table ready_came;
-      alter table episode drop column untold; alter table probe drop column availability; pragma user_version = 1`);
+      alter table episode drop column untold; alter table probe drop column availability;
+      drop table passphrase; drop table session; drop table invitation; drop table mqtt_user; pragma user_version = 1`);
     old.exec(`insert into batch values ('b1', 'one', null, 'Gate Post', 'bitter', 4.1, null, 1000, null)`);
     old.close();
     const [batch] = new SqliteCatalogue(openCatalogueFile(path)).batches();

@@ -22,15 +22,15 @@ test('the holder says where it can be asked, until it lets go', () => {
   const folder = temporaryFolder();
   expect(notedAddress(folder)).toBeNull();
   const release = lockFolder(folder);
-  noteAddress(folder, 'http://127.0.0.1:8420');
-  expect(notedAddress(folder)).toBe('http://127.0.0.1:8420');
+  noteAddress(folder, 'http://127.0.0.1:8420', 'k');
+  expect(notedAddress(folder)).toEqual({ address: 'http://127.0.0.1:8420', key: 'k' });
   release();
   expect(notedAddress(folder)).toBeNull();
 });
 
 test('what an earlier holder noted, or a damaged note, leads nowhere', () => {
   const folder = temporaryFolder();
-  noteAddress(folder, 'http://127.0.0.1:1');
+  noteAddress(folder, 'http://127.0.0.1:1', 'k');
   const release = lockFolder(folder);
   expect(notedAddress(folder)).toBeNull();
   writeFileSync(join(folder, 'running.json'), '{"address":5}');
