@@ -14,6 +14,8 @@ export interface DoorOptions {
   readonly names?: readonly string[];
   readonly trustedProxies?: readonly string[];
   readonly publicUrlIsHttps?: boolean;
+  /** The built dashboard; usually none. */
+  readonly dashboardFolder?: string;
 }
 
 const localSocket = new Socket();
@@ -63,7 +65,7 @@ export async function anHttpWorld(world?: World, door: DoorOptions = {}): Promis
   const { server, hub, routes } = await buildServer({
     services: inside.services,
     version: '1.2.3',
-    dashboardFolder: null,
+    dashboardFolder: door.dashboardFolder ?? null,
     guard: {
       access,
       names: door.names ?? [],

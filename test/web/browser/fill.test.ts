@@ -1,8 +1,8 @@
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from 'vitest';
 import type { Fill, KeptEvent } from '../../../src/contract/index.ts';
-import { buildServer, type HttpServer } from '../../../src/http/server.ts';
 import { buildDashboardIfStale } from '../../../web/build.ts';
+import { anHttpWorld, type HttpWorld } from '../../support/http-world.ts';
 import { World } from '../../support/world.ts';
 import { PHONE, startBrowser } from '../support/browser.ts';
 
@@ -13,7 +13,7 @@ import { PHONE, startBrowser } from '../support/browser.ts';
 let browser: Browser;
 let dashboardFolder: string;
 let world: World;
-let http: HttpServer;
+let http: HttpWorld;
 let address: string;
 let context: BrowserContext;
 let page: Page;
@@ -27,15 +27,13 @@ beforeEach(async () => {
   world = await World.make();
   world.fill('one', 'Slow Bicycle');
   await world.minutes(3, 1.2, 68);
-  const onMistake = (error: Error) => {
-    throw error;
-  };
-  http = await buildServer({ services: world.services, version: '1.2.3', dashboardFolder, onMistake });
+  http = await anHttpWorld(world, { dashboardFolder });
   address = await http.server.listen({ host: '127.0.0.1', port: 0 });
   context = await browser.newContext({ viewport: PHONE, reducedMotion: 'reduce' });
   page = await context.newPage();
 });
 afterEach(async () => {
+  expect(http.mistakes).toEqual([]);
   await context.close();
   await http.server.close();
 });
