@@ -88,8 +88,6 @@ export async function buildServer({
   server.server.maxConnections = CONNECTIONS_MAX;
   // The API speaks JSON alone; without this, plain text would pass for a body.
   server.removeContentTypeParser('text/plain');
-  const guard = new Guard(guardOptions);
-  guard.watch(server);
   answerUnknown(server, dashboardFolder !== null);
   await server.register(swagger, {
     openapi: {
@@ -103,6 +101,9 @@ export async function buildServer({
     transform: jsonSchemaTransform,
   });
   await server.register(websocket, { options: { maxPayload: LIVE_MESSAGE_BYTES_MAX, perMessageDeflate: false } });
+  // After the plugin for sockets, whose own first step marks a request that wants to be one: it lets go of those we refuse.
+  const guard = new Guard(guardOptions);
+  guard.watch(server);
 
   const hub = new LiveHub(services);
   healthRoutes(server, services);

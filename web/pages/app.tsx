@@ -1,6 +1,7 @@
 import { useEffect } from 'preact/hooks';
 import { LostBand } from '../components/lost-band/lost-band.tsx';
 import { TopLine } from '../components/top-line/top-line.tsx';
+import { access } from '../store/access.ts';
 import { announcement } from '../store/announce.ts';
 import { later } from '../store/clock.ts';
 import { heard, otherVersion, view } from '../store/dashboard.ts';
@@ -22,6 +23,7 @@ const alerts = laterPage(async () => (await import('./alerts.tsx')).AlertsPage);
 const rules = laterPage(async () => (await import('./rules.tsx')).RulesPage);
 const alertHealth = laterPage(async () => (await import('./alert-health.tsx')).AlertHealthPage);
 const telling = laterPage(async () => (await import('./telling.tsx')).TellingPage);
+const door = laterPage(async () => (await import('./door.tsx')).DoorPage);
 const settings = laterPage(async () => (await import('./settings.tsx')).SettingsPage);
 const LATER = [
   keg,
@@ -51,6 +53,23 @@ export function fetchOtherPages(): void {
 
 /** Frame of every page: the top line, the band when nothing is heard, and the one live region. */
 export function App() {
+  if (access.value?.you === null || route.value.page === 'tablet') return <AtTheDoor />;
+  return <Inside />;
+}
+
+/** Nobody is in: nothing is shown but the way in. */
+function AtTheDoor() {
+  useEffect(() => {
+    document.title = 'Quietkeg';
+  });
+  return (
+    <main id="page">
+      <door.Page />
+    </main>
+  );
+}
+
+function Inside() {
   const here = route.value;
   const hearing = heard.value;
   const waiting = view.value.alerts.filter((alert) => isOpen(alert) && alert.acknowledgedAt === null);
@@ -116,6 +135,8 @@ function Page() {
       return <settings.Page />;
     case 'telling':
       return <telling.Page />;
+    case 'tablet':
+      return <door.Page />;
     case 'nowhere':
       return <Nowhere path={here.path} />;
   }
@@ -165,6 +186,8 @@ function pageTitle(): string {
       return 'Settings';
     case 'telling':
       return 'Who is told, and how';
+    case 'tablet':
+      return 'This tablet';
     case 'nowhere':
       return 'No such page';
   }

@@ -1,8 +1,11 @@
+import { useEffect } from 'preact/hooks';
+import { AccessPanel } from '../components/access-panel/access-panel.tsx';
 import { Cautions } from '../components/cautions/cautions.tsx';
 import { Choice } from '../components/choice/choice.tsx';
 import { SiteForm, UnitsForm } from '../components/site-form/site-form.tsx';
 import { SETTINGS_PAGES } from '../components/sub-pages/of-alerts.ts';
 import { SubPages } from '../components/sub-pages/sub-pages.tsx';
+import { access, sessionsResource } from '../store/access.ts';
 import { changeSite } from '../store/actions.ts';
 import { site, view } from '../store/dashboard.ts';
 import { chooseContrast, chooseTheme, contrast, theme } from '../store/preferences.ts';
@@ -13,6 +16,10 @@ declare const __QUIETKEG_VERSION__: string;
 /** What is set for the fridge, what is set for this screen, and the cautions. */
 export function SettingsPage() {
   const here = site.value;
+  const isOwner = access.value?.you?.role === 'owner' && access.value.claimed;
+  useEffect(() => {
+    if (isOwner) void sessionsResource.load();
+  }, [isOwner]);
   return (
     <div class="sheet lists">
       <h1>Settings</h1>
@@ -36,6 +43,7 @@ export function SettingsPage() {
           <ScreenChoices />
         </div>
         <div>
+          {access.value !== null && <AccessPanel access={access.value} sessions={sessionsResource.value.value} />}
           <Cautions />
           <section class="part" aria-labelledby="h-about">
             <header>

@@ -1,6 +1,7 @@
 import { computed, effect, signal } from '@preact/signals';
 import type { Place, Site, Supply } from '../../src/contract/catalogue.ts';
 import { DEFAULT_UNITS } from '../format/numbers.ts';
+import { access, loadAccess } from './access.ts';
 import { clockAheadMs, deviceNow, deviceNowMs, later, startClock } from './clock.ts';
 import { LiveConnection, type Socket } from './live.ts';
 import { keepSite, keepView, recallSite, recallView } from './memory.ts';
@@ -51,10 +52,12 @@ export function startDashboard(): void {
   });
   if (remembered !== null) connection.remember({ type: 'remembered', memory: remembered });
   connection.start();
+  void loadAccess();
   const again = (): void => {
     deviceNow.value = deviceNowMs();
     connection.distrust();
     void loadCatalogue();
+    void loadAccess();
   };
   startClock(again);
   document.addEventListener('visibilitychange', () => document.hidden || again());
@@ -76,13 +79,13 @@ function keepViewNowAndThen(): void {
   let keptAtMs = 0;
   effect(() => {
     const next = view.value;
-    if (next.connection !== 'live') return;
+    if (next.connection !== 'live' || access.value?.you === null) return;
     sessionRemove();
     if (deviceNowMs() - keptAtMs < 10_000) return;
     keptAtMs = deviceNowMs();
     keepView(next);
   });
-  addEventListener('pagehide', () => keepView(view.peek()));
+  addEventListener('pagehide', () => access.peek()?.you === null || keepView(view.peek()));
 }
 
 function openSocket(): Socket {
@@ -95,7 +98,11 @@ function openSocket(): Socket {
     close: () => socket.close(),
   };
   socket.onmessage = (event) => wrapped.onmessage?.(event);
-  socket.onclose = () => wrapped.onclose?.();
+  socket.onclose = () => {
+    // It may be the door: whoever was put out gets no socket.
+    void loadAccess();
+    wrapped.onclose?.();
+  };
   return wrapped;
 }
 

@@ -24,6 +24,15 @@ export function keepView(view: View): void {
 
 export const keepSite = (site: Site): void => write(SITE_KEY, site);
 
+/** Forgets the last visit: its reader is out. */
+export function forgetAll(): void {
+  try {
+    for (const key of [VIEW_KEY, SITE_KEY]) localStorage.removeItem(key);
+  } catch {
+    // Nothing was kept, so nothing needs forgetting.
+  }
+}
+
 function read<T>(key: string): T | null {
   try {
     const text = localStorage.getItem(key);

@@ -14,11 +14,13 @@ export type Route =
   | { readonly page: 'alert-health' }
   | { readonly page: 'settings' }
   | { readonly page: 'telling' }
+  /** Opened once by a link that lets this screen in to look. */
+  | { readonly page: 'tablet' }
   | { readonly page: 'nowhere'; readonly path: string };
 
 /** Pages of a keg below its own. */
 const KEG_PAGES = ['gas-check', 'plan', 'fill'] as const;
-const LISTS = ['batches', 'fills', 'probes', 'alerts', 'settings'] as const;
+const LISTS = ['batches', 'fills', 'probes', 'alerts', 'settings', 'tablet'] as const;
 export const RULES_PATH = '/alerts/rules';
 export const ALERT_HEALTH_PATH = '/alerts/health';
 export const TELLING_PATH = '/settings/telling';

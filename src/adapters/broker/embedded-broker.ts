@@ -1,18 +1,36 @@
 import { createServer, type Server, type Socket } from 'node:net';
-import { Aedes } from 'aedes';
+import { createServer as createTlsServer } from 'node:tls';
+import { Aedes, type Client } from 'aedes';
 import { SERVICE_TOPIC } from '../../contract/index.ts';
+import { TOPIC_LENGTH_MAX, TOPIC_LEVELS_MAX } from '../../domain/access/topic-rule.ts';
+import { addressKind } from '../../domain/delivery/address.ts';
 import { matchesAny } from '../../domain/topic-filter.ts';
 import type { Broker, Receive } from '../../ports/broker.ts';
-import { refuseLongPackets } from './packet-watch.ts';
+import type { BrokerDoor, BrokerRights } from '../../ports/broker-door.ts';
+import { PacketMeter } from './packet-meter.ts';
 
-/** Probes of a large taproom, twice over. */
-const CONNECTIONS_MAX = 2000;
-/** Levels of a topic, published or subscribed. Ours have three or four. */
-const TOPIC_LEVELS_MAX = 20;
 /** What only the service itself may publish. */
 const OWN_TOPICS = ['quietkeg/#', '$SYS/#'];
 
+/** Largest packet (bytes): a topic, a payload of 256 KiB, and room for the rest. */
+export const PACKET_BYTES_MAX = 256 * 1024 + 1024;
+export const CONNECTIONS_MAX = 1000;
+export const SUBSCRIPTIONS_MAX = 100;
+const CLIENT_ID_MAX = 200;
+
+export interface BrokerTls {
+  readonly host: string;
+  readonly port: number;
+  /** PEM. */
+  readonly cert: string;
+  readonly key: string;
+}
+
 export interface EmbeddedBrokerOptions {
+  /** Left out: only this machine may come in, and may do everything. */
+  readonly door?: BrokerDoor;
+  /** A second listener, encrypted. */
+  readonly tls?: BrokerTls | null;
   readonly host: string;
   /** 0 takes a free port; `port()` tells which. */
   readonly port: number;
@@ -28,6 +46,8 @@ export class EmbeddedBroker implements Broker {
   #aedes: Aedes | null = null;
   #server: Server | null = null;
   readonly #sockets = new Set<Socket>();
+  readonly #rights = new Map<Client, BrokerRights>();
+  #tlsServer: Server | null = null;
   #filters: readonly string[] = [];
 
   constructor(options: EmbeddedBrokerOptions) {
@@ -41,8 +61,33 @@ export class EmbeddedBroker implements Broker {
     this.#filters = filters;
     const aedes = await Aedes.createBroker({
       maxTopicLevels: TOPIC_LEVELS_MAX,
-      authorizePublish: (_client, packet, callback) => {
-        if (matchesAny(OWN_TOPICS, packet.topic)) {
+      preConnect: (client, packet, callback) => {
+        const isTooMuch = this.#sockets.size > CONNECTIONS_MAX || packet.clientId.length > CLIENT_ID_MAX;
+        // Of a socket that was closed meanwhile there is nothing to say.
+        callback(isTooMuch ? new Error(`${client.id ?? 'a client'} is one too many`) : null, !isTooMuch);
+      },
+      authenticate: (client, name, password, callback) => {
+        this.#enter(client, name, password).then(
+          (isIn) => callback(null, isIn),
+          () => callback(null, false),
+        );
+      },
+      authorizeSubscribe: (client, subscription, callback) => {
+        const { topic } = subscription;
+        const isAllowed =
+          topic.length <= TOPIC_LENGTH_MAX &&
+          // It would be granted and never served.
+          !topic.startsWith('$share/') &&
+          Object.keys(Object(Reflect.get(client, 'subscriptions'))).length < SUBSCRIPTIONS_MAX &&
+          (this.#rights.get(client)?.maySubscribe(topic) ?? false);
+        callback(null, isAllowed ? subscription : null);
+      },
+      authorizePublish: (client, packet, callback) => {
+        if (packet.topic.length > TOPIC_LENGTH_MAX || packet.topic.split('/').length > TOPIC_LEVELS_MAX) {
+          callback(new Error('the topic is too long'));
+        } else if (client === null || this.#rights.get(client)?.mayPublish(packet.topic) !== true) {
+          callback(new Error(`this user may not publish to ${packet.topic}`));
+        } else if (matchesAny(OWN_TOPICS, packet.topic)) {
           callback(new Error(`${packet.topic} is published by the service itself`));
         } else if (matchesAny(this.#filters, packet.topic)) {
           // Retain asks the broker to keep the message; to us it is news, we were there when it was sent.
@@ -57,14 +102,23 @@ export class EmbeddedBroker implements Broker {
     aedes.on('clientError', () => undefined);
     aedes.on('connectionError', () => undefined);
     this.#aedes = aedes;
-    this.#server = createServer((socket) => {
+    const accept = (socket: Socket) => {
       this.#sockets.add(socket);
-      socket.on('close', () => this.#sockets.delete(socket));
-      refuseLongPackets(socket);
-      aedes.handle(socket);
-    });
-    this.#server.maxConnections = CONNECTIONS_MAX;
+      metered(socket);
+      const client = aedes.handle(socket);
+      socket.on('close', () => {
+        this.#sockets.delete(socket);
+        // Its last will is published after this, and asks what it may.
+        setImmediate(() => this.#rights.delete(client));
+      });
+    };
+    this.#server = createServer(accept);
     await listen(this.#server, this.#options);
+    const { tls } = this.#options;
+    if (tls !== null && tls !== undefined) {
+      this.#tlsServer = createTlsServer({ cert: tls.cert, key: tls.key }, accept);
+      await listen(this.#tlsServer, tls);
+    }
     this.publish(SERVICE_TOPIC, 'online', true);
   }
 
@@ -82,6 +136,33 @@ export class EmbeddedBroker implements Broker {
 
   trouble(): string | null {
     return this.#server?.listening === true ? null : 'the embedded broker does not listen';
+  }
+
+  /** Called now and then: lets go of those whose user was removed or changed. */
+  putOut(): void {
+    for (const [client, rights] of this.#rights) if (!rights.isStillGood()) client.close();
+  }
+
+  async #enter(client: Client, name: unknown, password: unknown): Promise<boolean> {
+    const socket = client.conn as Socket;
+    const address = socket.remoteAddress ?? '';
+    const visitor = {
+      name: typeof name === 'string' && name !== '' ? name : null,
+      password: Buffer.isBuffer(password) ? password.toString('utf8') : null,
+      address,
+      isLocal: addressKind(address) === 'loopback' || (address !== '' && address === socket.localAddress),
+    };
+    const rights =
+      this.#options.door === undefined ? onlyHere(visitor.isLocal) : await this.#options.door.enter(visitor);
+    if (rights === null) return false;
+    this.#rights.set(client, rights);
+    return true;
+  }
+
+  /** The port of the encrypted listener; null if there is none. */
+  tlsPort(): number | null {
+    const address = this.#tlsServer?.address();
+    return typeof address === 'object' && address !== null ? address.port : null;
   }
 
   /** The port it listens on; null before `start`. */
@@ -103,16 +184,38 @@ export class EmbeddedBroker implements Broker {
       dup: false,
     } as const;
     await new Promise<void>((resolve) => aedes.publish(offline, () => resolve()));
-    const closed = new Promise<void>((resolve) => server.close(() => resolve()));
+    const closed = Promise.all(
+      [server, this.#tlsServer].map(
+        (one) => new Promise<void>((resolve) => (one === null ? resolve() : one.close(() => resolve()))),
+      ),
+    );
     await new Promise<void>((resolve) => aedes.close(() => resolve()));
     for (const socket of this.#sockets) socket.destroy();
     await closed;
     this.#server = null;
+    this.#tlsServer = null;
+    this.#rights.clear();
     this.#aedes = null;
   }
 }
 
-function listen(server: Server, { host, port }: EmbeddedBrokerOptions): Promise<void> {
+function onlyHere(isLocal: boolean): BrokerRights | null {
+  return isLocal ? { mayPublish: () => true, maySubscribe: () => true, isStillGood: () => true } : null;
+}
+
+/** Lets a socket be read only as long as its packets are of an allowed size. */
+function metered(socket: Socket): void {
+  const meter = new PacketMeter(PACKET_BYTES_MAX);
+  const read = socket.read.bind(socket);
+  socket.read = (size?: number) => {
+    const bytes: unknown = read(size);
+    if (!(bytes instanceof Uint8Array) || meter.pass(bytes)) return bytes;
+    socket.destroy();
+    return null;
+  };
+}
+
+function listen(server: Server, { host, port }: { readonly host: string; readonly port: number }): Promise<void> {
   return new Promise((resolve, reject) => {
     server.once('error', reject);
     server.listen(port, host, () => {

@@ -23,7 +23,10 @@ beforeAll(async () => {
   const made = await logIn(http, 'viewer');
   cookie = `quietkeg-${port}=${made.split('=')[1]}`;
 });
-afterAll(() => http.server.close());
+afterAll(async () => {
+  await until('all pages are gone', () => http.hub.clients() === 0);
+  await http.server.close();
+});
 
 /** Writes a request as it stands and gives the status of the answer. */
 async function raw(lines: readonly string[]): Promise<number> {

@@ -115,6 +115,7 @@ export function giveSampleAnswers(service: FakeService, nowMs: number): void {
     line: null,
     units: { temperature: 'Cel', pressure: 'kPa', carbonation: 'volumes', volume: 'L' },
   });
+  give('/access', { claimed: false, accounts: [], claimNeedsToken: false, you: { role: 'owner', sessionId: null } });
   give('/places', { places: [{ placeId: 'fridge', name: 'Garage fridge' }] });
   give('/supplies', { supplies: [{ supplyId: 'gas', name: 'Gas', co2Ratio: 1, cylinderKg: 5 }] });
   const keg = { capacityL: 19, diameterMetres: null, workingKpaGaugeMax: 900, placeId: 'fridge', supplyId: 'gas' };

@@ -68,6 +68,35 @@ export function TextField({
   );
 }
 
+/** Typed unseen. `autoComplete` tells password keepers what it is: the present one, or a new one. */
+export function PassphraseField({
+  label,
+  value,
+  onValue,
+  hint,
+  wrong,
+  autoComplete,
+}: Shared & { readonly autoComplete: 'current-password' | 'new-password' }) {
+  const id = useId();
+  return (
+    <label class="field wide">
+      {label}
+      <input
+        type="password"
+        value={value}
+        required
+        maxLength={500}
+        autoComplete={autoComplete}
+        autoCapitalize="none"
+        spellcheck={false}
+        {...described(id, wrong)}
+        onInput={(event) => onValue(event.currentTarget.value)}
+      />
+      <Below id={id} wrong={wrong} hint={hint} />
+    </label>
+  );
+}
+
 /** A wall time in the site's zone, as text. */
 export function TimeField({ label, value, onValue, wrong }: Shared) {
   const id = useId();
