@@ -24,6 +24,7 @@ import { presentEpisode } from './app/present.ts';
 import type { Register } from './app/register.ts';
 import type { SecretBook } from './app/secret-book.ts';
 import type { Writer } from './app/writer.ts';
+import { brokerCredentials } from './compose-access.ts';
 import type { Settings } from './config/schema.ts';
 import { secretsOf } from './domain/delivery/channel.ts';
 import type { Broker } from './ports/broker.ts';
@@ -144,7 +145,13 @@ export function watching({ settings, clock, log, broker, store, outbox, writer }
   const canary = new Canary({
     clock,
     publish: (topic, payload) =>
-      publishOnce(brokerUrl(settings, broker), `${settings.mqtt.clientId}-canary`, topic, payload),
+      publishOnce(
+        brokerUrl(settings, broker),
+        `${settings.mqtt.clientId}-canary`,
+        topic,
+        payload,
+        settings.mqtt.url === null ? {} : brokerCredentials(settings),
+      ),
     stored: () => writer().stored(),
     latest: (probeId, count) => store.latest(probeId, count),
     deliveryTrouble: () => outbox.trouble(),

@@ -47,7 +47,7 @@ import { Service } from './app/service.ts';
 import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
-import { accessParts } from './compose-access.ts';
+import { accessParts, brokerAccess, brokerCredentials } from './compose-access.ts';
 import { filling } from './compose-fills.ts';
 import { backupBeforeUpdate, LiveSettings, oldReadings, operations, secretBook, seriesLimit } from './compose-ops.ts';
 import { planning } from './compose-plan.ts';
@@ -104,12 +104,12 @@ export async function startProgram(options: ProgramOptions): Promise<Program> {
   const basis = { settings, version, clock, log, secrets };
   const { service, services, http, broker, ingest, heartbeat, nightly, door } = await compose(basis);
   const systemd = watchedBySystemd(clock, log);
-  const stopWatchingPages = door.watchPages(http.hub);
+  const stopPuttingOut = door.watchConnections(http.hub, broker);
   const close = async () => {
     heartbeat?.stop();
     await nightly.stop();
     systemd.stop();
-    stopWatchingPages();
+    stopPuttingOut();
     await http.server.close();
     await service.stop();
     unlock();
@@ -216,7 +216,7 @@ export interface Parts {
 /** Builds the whole program: adapters at the edge, the application in the middle, HTTP in front. Nothing runs yet. */
 export async function compose({ settings, version, clock, log, secrets }: ComposeOptions): Promise<Parts> {
   const basis = { settings, clock, log };
-  const outside = adapters(settings, log);
+  const outside = adapters(settings, clock, log);
   const { database, catalogue, journal, spool, store, broker, estimateParts } = outside;
   const register = new Register(catalogue, settings.altitudeM);
   const probes = LiveProbes.following(register);
@@ -408,7 +408,7 @@ function transfers({ register, store, clock, accept }: Transferred) {
 }
 
 /** What the program keeps things in and hears by. */
-function adapters(settings: Settings, log: Log) {
+function adapters(settings: Settings, clock: Clock, log: Log) {
   const database = openCatalogue(settings.data);
   const catalogue = new SqliteCatalogue(database);
   const journal = new SqliteJournal(database);
@@ -416,8 +416,16 @@ function adapters(settings: Settings, log: Log) {
   const store = readingStore(settings);
   const broker: Broker =
     settings.mqtt.url === null
-      ? new EmbeddedBroker(settings.mqtt)
-      : new MqttBroker({ url: settings.mqtt.url, clientId: settings.mqtt.clientId });
+      ? new EmbeddedBroker({
+          host: settings.mqtt.host,
+          port: settings.mqtt.port,
+          ...brokerAccess({ settings, database, clock, log }),
+        })
+      : new MqttBroker({
+          url: settings.mqtt.url,
+          clientId: settings.mqtt.clientId,
+          credentials: brokerCredentials(settings),
+        });
   const estimateParts = estimateStores(settings, log);
   return { database, catalogue, journal, spool, store, broker, estimateParts };
 }

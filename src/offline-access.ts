@@ -3,12 +3,15 @@ import { statSync } from 'node:fs';
 import { NodeSecrets } from './adapters/secrets/node-secrets.ts';
 import { FolderHeldError } from './adapters/sqlite/folder-lock.ts';
 import { SqliteAccessStore } from './adapters/sqlite/sqlite-access-store.ts';
+import { SqliteMqttUsers } from './adapters/sqlite/sqlite-mqtt-users.ts';
 import { claimFolder, openCatalogue, StartError } from './compose.ts';
 import type { AccessStore } from './ports/access-store.ts';
+import type { MqttUsers } from './ports/mqtt-users.ts';
 import type { Secrets } from './ports/secrets.ts';
 
 export interface AccessDesk {
   readonly store: AccessStore;
+  readonly mqttUsers: MqttUsers;
   readonly secrets: Secrets;
   close(): void;
 }
@@ -26,7 +29,12 @@ export function openAccess(folder: string): AccessDesk {
       database.close();
       release();
     };
-    return { store: new SqliteAccessStore(database), secrets: new NodeSecrets(), close };
+    return {
+      store: new SqliteAccessStore(database),
+      mqttUsers: new SqliteMqttUsers(database),
+      secrets: new NodeSecrets(),
+      close,
+    };
   } catch (error) {
     release();
     throw error;

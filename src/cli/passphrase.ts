@@ -1,5 +1,5 @@
 /** `quietkeg passphrase`: sets the passphrases of the dashboard, beside the running service or without it. */
-import { checkPassphrase, preparePassphrase, ROLES, type Role } from '../app/passphrases.ts';
+import { checkPassphrase, preparePassphrase, ROLES, type Role } from '../app/access-checks.ts';
 import { StartError } from '../compose.ts';
 import { ConfigError } from '../config/load.ts';
 import { openAccess } from '../offline-access.ts';
@@ -89,7 +89,8 @@ async function asked({ askHidden, stdin }: CommandIo): Promise<string> {
   return first;
 }
 
-async function firstLine(stdin: CommandIo['stdin']): Promise<string> {
+/** The first line of standard input. */
+export async function firstLine(stdin: CommandIo['stdin']): Promise<string> {
   let text = '';
   for await (const chunk of stdin) {
     text += typeof chunk === 'string' ? chunk : Buffer.from(chunk).toString('utf8');

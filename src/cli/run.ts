@@ -8,6 +8,7 @@ import { type Command, type CommandIo, EXIT } from './command.ts';
 import { evaluateCommand } from './evaluate.ts';
 import { exportCommand } from './export.ts';
 import { importCommand } from './import.ts';
+import { mqttUserCommand } from './mqtt-user.ts';
 import { passphraseCommand } from './passphrase.ts';
 import { replayCommand } from './replay.ts';
 import { restoreCommand } from './restore.ts';
@@ -32,6 +33,7 @@ const COMMANDS: readonly Command[] = [
   { name: 'restore', summary: 'Put a backup into a data folder.', run: restoreCommand },
   { name: 'check-config', summary: 'Read all settings and tell every mistake.', run: checkConfigCommand },
   { name: 'passphrase', summary: 'Set who may come in to the dashboard, and end log-ins.', run: passphraseCommand },
+  { name: 'mqtt-user', summary: 'Let probes elsewhere in to the embedded broker, by name.', run: mqttUserCommand },
   { name: 'evaluate', summary: 'Measure the estimate on simulated kegs.', run: evaluateCommand },
 ];
 

@@ -2,6 +2,7 @@ import { z } from 'zod';
 
 const Port = z.number().int().min(0).max(65_535);
 const Host = z.string().min(1);
+const File = z.string().min(1).nullable().default(null);
 const Url = (...schemes: string[]) =>
   z.string().refine(
     (text) => {
@@ -36,6 +37,8 @@ export const Settings = z.strictObject({
       .describe(
         'Listen beyond this machine although no passphrase is set, only so that a browser elsewhere can set one with the token that is printed at the start.',
       ),
+    tlsCert: File.describe('Certificate (PEM, the whole chain) for HTTPS without a proxy; tlsKey goes with it.'),
+    tlsKey: File.describe('Key of that certificate (PEM); read at the start.'),
     names: z
       .string()
       .default('')
@@ -62,6 +65,15 @@ export const Settings = z.strictObject({
       .max(500)
       .default('probes/#')
       .describe('Topics of a broker elsewhere that are listened to, so that they can be assigned; # hears everything.'),
+    user: z.string().min(1).nullable().default(null).describe('Our name at a broker elsewhere, if not in its address.'),
+    passwordFile: File.describe('File with our password at a broker elsewhere.'),
+    caFile: File.describe(
+      'Certificate (PEM) of who vouches for a broker elsewhere (mqtts), if that is not a public one.',
+    ),
+    tlsHost: Host.default('127.0.0.1').describe('Address on which the embedded broker listens with TLS.'),
+    tlsPort: Port.nullable().default(null).describe('Port of the embedded broker with TLS, usually 8883; unset: none.'),
+    tlsCert: File.describe('Certificate (PEM) of the embedded broker.'),
+    tlsKey: File.describe('Key of that certificate (PEM).'),
     clientId: z
       .string()
       .min(1)

@@ -61,3 +61,6 @@ export async function logIn(http: HttpWorld, account: AccessRole, asked: Asked =
 export async function standing(http: HttpWorld, asked: Asked = {}): Promise<Access> {
   return (await ask(http, 'GET', '/api/v1/access', asked)).json();
 }
+
+/** Secrets of channels that look like nothing else. */
+export const LOCAL_SECRETS: readonly string[] = ['canary-mail-password-7431', 'Bearer canary-relay-header-9925'];

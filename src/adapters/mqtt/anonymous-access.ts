@@ -5,13 +5,17 @@ const WAIT_MS_MAX = 5000;
 const REFUSALS: readonly unknown[] = [4, 5, 134, 135];
 
 /** True if a broker lets anybody in without a name, false if it refuses that, null if neither can be told. */
-export function letsAnybodyIn(url: string): Promise<boolean | null> {
+export function letsAnybodyIn(
+  url: string,
+  credentials: { readonly username?: string; readonly ca?: string } = {},
+): Promise<boolean | null> {
   const address = new URL(url);
-  if (address.username === '') return Promise.resolve(true);
+  if (address.username === '' && credentials.username === undefined) return Promise.resolve(true);
   address.username = '';
   address.password = '';
   return new Promise((resolve) => {
     const client = mqtt.connect(address.href, {
+      ...(credentials.ca === undefined ? {} : { ca: credentials.ca }),
       clean: true,
       protocolVersion: 4,
       reconnectPeriod: 0,

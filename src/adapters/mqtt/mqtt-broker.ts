@@ -6,7 +6,16 @@ import { letsAnybodyIn } from './anonymous-access.ts';
 import { ForgetfulStore } from './forgetful-store.ts';
 import { SYS_TOPICS, sysNews } from './sys-topics.ts';
 
+/** What goes with a broker's address. Its certificate is always checked. */
+export interface BrokerCredentials {
+  readonly username?: string;
+  readonly password?: string;
+  /** Who vouches for it, in PEM; left out: the usual ones. */
+  readonly ca?: string;
+}
+
 export interface MqttBrokerOptions {
+  readonly credentials?: BrokerCredentials;
   /** mqtt://host:1883 or mqtts://…, user and password in it if needed. */
   readonly url: string;
   /** Must stay the same from start to start: the broker keeps our messages under it. */
@@ -94,6 +103,8 @@ export class MqttBroker implements Broker {
 
   #connectOptions(): IClientOptions {
     return {
+      ...this.#options.credentials,
+      rejectUnauthorized: true,
       clientId: this.#options.clientId,
       clean: false,
       protocolVersion: 5,
@@ -180,7 +191,7 @@ export class MqttBroker implements Broker {
   }
 
   async #lookWhoMayEnter(): Promise<void> {
-    const isAllowed = await letsAnybodyIn(this.#options.url);
+    const isAllowed = await letsAnybodyIn(this.#options.url, this.#options.credentials ?? {});
     if (isAllowed !== null) this.#tell({ kind: 'anonymous', isAllowed });
   }
 
