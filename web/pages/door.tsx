@@ -3,7 +3,7 @@ import { useEntry } from '../components/form/use-entry.ts';
 import { ClaimForm, LogInForm } from '../components/log-in/log-in.tsx';
 import { access, claim, enterTablet, logIn } from '../store/access.ts';
 import { route } from '../store/navigation.ts';
-import './lists.css';
+import './door.css';
 
 /** The way in: a tablet by its link, everybody else by a passphrase, the first one by setting it. */
 export function DoorPage() {
@@ -12,14 +12,14 @@ export function DoorPage() {
   if (here === null) return <p class="loading" />;
   if (here.claimed) {
     return (
-      <div class="sheet lists">
+      <div class="sheet door">
         <h1>Log in to Quietkeg</h1>
         <LogInForm access={here} onLogIn={logIn} />
       </div>
     );
   }
   return (
-    <div class="sheet lists">
+    <div class="sheet door">
       <h1>Set a passphrase</h1>
       <p class="note">
         Nobody has set one yet. Whoever sets it owns this Quietkeg. If the service was not started for this, set it on
@@ -33,7 +33,7 @@ export function DoorPage() {
 function TabletDoor({ token }: { readonly token: string }) {
   const entry = useEntry();
   return (
-    <div class="sheet lists">
+    <div class="sheet door">
       <h1>Let this screen in</h1>
       <p class="note">
         It may look at everything and change nothing, until the owner ends it in the settings. The link works once.
