@@ -17,6 +17,7 @@ import { SecretBook, secretsInAddress } from './app/secret-book.ts';
 import { SeriesLimit } from './app/series-limit.ts';
 import type { Services } from './app/services.ts';
 import { makeBackup } from './backup.ts';
+import { brokerCredentials } from './compose-access.ts';
 import type { Settings } from './config/schema.ts';
 import { BACKUPS, CATALOGUE, makeFolder, READINGS } from './data-folder.ts';
 import type { Clock } from './ports/clock.ts';
@@ -136,9 +137,12 @@ export function seriesLimit(register: Register, probes: LiveProbes): (decoded: D
 }
 
 /** Takes the secrets of the settings out of what is logged; others join as they become known. */
-export function secretBook({ mqtt, influx, heartbeat }: Settings): SecretBook {
+export function secretBook(settings: Settings): SecretBook {
+  const { mqtt, influx, heartbeat } = settings;
   const book = new SecretBook();
+  const { password } = mqtt.url === null ? {} : brokerCredentials(settings);
   const ofSettings = [
+    ...(password === undefined || password === '' ? [] : [password]),
     ...secretsInAddress(mqtt.url),
     ...secretsInAddress(influx.url),
     ...secretsInAddress(heartbeat.url, { pathIsSecret: true }),
