@@ -22,7 +22,11 @@ beforeAll(async () => {
 afterAll(() => browser.close());
 beforeEach(async () => {
   folder = await temporaryFolder();
-  program = await startProgram({ folder: folder.path });
+  program = await startProgram({
+    folder: folder.path,
+    // A plain name in the house, and nobody to be kept out there.
+    environment: { QUIETKEG_HTTP_NAMES: 'keg-box.test', QUIETKEG_HTTP_TRUST_NETWORK: 'true' },
+  });
   page = await browser.newPage({ viewport: DESKTOP });
   trouble = watchTrouble(page);
 });
