@@ -10,6 +10,7 @@ import { freshLimits, usualIntervalMs } from '../domain/probe-health.ts';
 import type { Quantity } from '../domain/quantity.ts';
 import type { VerdictJournal } from '../ports/journal.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
+import { withoutDoubted } from './curve-doubts.ts';
 import type { KegEstimates } from './keg-estimates.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { instant } from './present.ts';
@@ -20,7 +21,17 @@ const WIDTHS_MS = [1, 5, 10, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_40
   (s) => s * 1000,
 );
 
-const NO_SERIES: CurveSeries = { buckets: [], holdMs: 0 };
+/** Doubted values of one probe that a curve tells: the newest. */
+const DOUBTED_MAX = 100;
+
+/** A series as it is drawn, when anything was heard of it, and what was not believed. */
+interface WeighedSeries extends CurveSeries {
+  readonly heard: CurveSeries;
+  readonly doubted: readonly contract.DoubtedValue[];
+}
+
+const NOTHING: CurveSeries = { buckets: [], holdMs: 0 };
+const NO_SERIES: WeighedSeries = { ...NOTHING, heard: NOTHING, doubted: [] };
 
 export interface CurveRequest {
   readonly kegId: string;
@@ -96,7 +107,9 @@ export class CurveQuery {
       verdicts: this.#verdicts
         .verdictsWithin(kegId, fromMs, toMs)
         .map(({ atMs, kind, headline }) => ({ at: instant(atMs), kind, headline })),
-      gaps: this.#gaps([beerTemperature, headspacePressure], bucketMs, { fromMs, toMs }),
+      // A probe that said nonsense was not silent.
+      gaps: this.#gaps([beerTemperature.heard, headspacePressure.heard], bucketMs, { fromMs, toMs }),
+      doubted: [beerTemperature, airTemperature, barometerSeries].flatMap(({ doubted }) => doubted),
     };
   }
 
@@ -124,13 +137,16 @@ export class CurveQuery {
     return around.flat().toSorted((a, b) => a.atMs - b.atMs);
   }
 
-  async #series(value: LiveValue | null, fromMs: number, toMs: number, bucketMs: number): Promise<CurveSeries> {
+  async #series(value: LiveValue | null, fromMs: number, toMs: number, bucketMs: number): Promise<WeighedSeries> {
     if (value === null) return NO_SERIES;
     const { probe, rhythm } = value;
-    const buckets = await this.#store.buckets(probe.probeId, fromMs, toMs, bucketMs);
-    const apply = (raw: number, atMs: number) => calibrated(probe, raw, atMs);
+    const { probeId, quantity } = probe;
+    const raw = await this.#store.buckets(probeId, fromMs, toMs, bucketMs);
+    const { buckets, doubted } = await withoutDoubted(this.#store, { probeId, quantity, fromMs, toMs, bucketMs }, raw);
+    const apply = (one: number, atMs: number) => calibrated(probe, one, atMs);
+    const holdMs = freshLimits(rhythm).freshForMs;
     return {
-      holdMs: freshLimits(rhythm).freshForMs,
+      holdMs,
       buckets: buckets.map(({ startMs, min, mean, max, count }) => ({
         startMs,
         min: apply(min, startMs),
@@ -138,6 +154,10 @@ export class CurveQuery {
         max: apply(max, startMs),
         count,
       })),
+      heard: { holdMs, buckets: raw },
+      doubted: doubted
+        .slice(-DOUBTED_MAX)
+        .map(({ atMs, value: said }) => ({ quantity, at: instant(atMs), value: apply(said, atMs) })),
     };
   }
 }

@@ -41,6 +41,35 @@ export function weigh(quantity: Quantity, before: Believed | null, point: Point)
   return doubted.length >= WITNESSES ? { last: point, doubted: [] } : { last: before.last, doubted };
 }
 
+/** The largest change that is believed at once (°C, kPa); null if whatever comes is believed. */
+export function atOnce(quantity: Quantity): number | null {
+  return REACH[quantity]?.atOnce ?? null;
+}
+
+/**
+ * Readings of a past time, in order, told apart. Other than live it is known here what came after: a jump that was
+ * confirmed is believed from its first reading on. The last ones may be doubted only because nothing came after them yet.
+ */
+export function toldApart<P extends Point>(
+  quantity: Quantity,
+  points: readonly P[],
+): { readonly believed: readonly P[]; readonly doubted: readonly P[] } {
+  const doubted = new Set<Point>();
+  let state: Believed | null = null;
+  for (const point of points) {
+    const before: Believed | null = state;
+    state = weigh(quantity, before, point);
+    if (state.last !== point) doubted.add(point);
+    else if (before !== null && isJump(quantity, before.last, point)) {
+      for (const witness of before.doubted) doubted.delete(witness);
+    }
+  }
+  return {
+    believed: points.filter((point) => !doubted.has(point)),
+    doubted: points.filter((point) => doubted.has(point)),
+  };
+}
+
 function isJump(quantity: Quantity, from: Point, to: Point): boolean {
   const reach = REACH[quantity];
   if (reach === undefined) return false;

@@ -55,6 +55,7 @@ const COLUMNS: CurveColumns = {
   air: flat,
   verdicts: [],
   gaps: null,
+  doubted: [],
 };
 const TOLD = { units: DEFAULT_UNITS, zone: 'UTC', nowMs: 20_000_000, target: { low: 2.3, high: 2.6 } };
 

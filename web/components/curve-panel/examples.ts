@@ -39,6 +39,7 @@ const columns: CurveColumns = {
   air: extremes((hour) => 1 + Math.sin(hour), 0.6),
   verdicts: [],
   gaps: null,
+  doubted: [],
 };
 
 const at = new Date(fromMs + 30 * HOUR_MS).toISOString();

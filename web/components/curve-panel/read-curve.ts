@@ -1,4 +1,4 @@
-import type { Curve } from '../../../src/contract/curve.ts';
+import type { Curve, DoubtedValue } from '../../../src/contract/curve.ts';
 import type { Gap } from '../../../src/contract/delivery.ts';
 import type { SaidVerdict } from '../verdict-strip/words.ts';
 
@@ -17,6 +17,15 @@ export interface CurveColumns {
   readonly verdicts: readonly SaidVerdict[];
   /** Where readings are missing, and why; null if the service does not say. */
   readonly gaps: readonly CausedGap[] | null;
+  /** What probes said and cannot be true, in order. */
+  readonly doubted: readonly Doubted[];
+}
+
+/** A value that is drawn beside the line (°C or kPa absolute). */
+export interface Doubted {
+  readonly quantity: DoubtedValue['quantity'];
+  readonly atMs: number;
+  readonly value: number;
 }
 
 /** A span in which readings are missing. */
@@ -44,6 +53,7 @@ export function readCurve(curve: Curve): CurveColumns {
     pressure: columns.headspaceKpaGauge,
     air: columns.airTemperatureC,
     verdicts: curve.verdicts.map(({ at, kind, headline }) => ({ atMs: Date.parse(at), kind, headline })),
+    doubted: (curve.doubted ?? []).map(({ quantity, at, value }) => ({ quantity, atMs: Date.parse(at), value })),
     gaps: curve.gaps?.map(({ from, to, cause }) => ({ fromMs: Date.parse(from), toMs: Date.parse(to), cause })) ?? null,
   };
 }
