@@ -1,6 +1,7 @@
 import uPlot from 'uplot';
 import 'uplot/dist/uPlot.min.css';
 import { placeLabel, type Spot } from './label-spot.ts';
+import { placeRings } from './ring-spot.ts';
 
 /** What is drawn: lines over a common time axis. Colours are names of custom properties, read from the page. */
 export interface PlotSpec {
@@ -29,6 +30,15 @@ export interface PlotContent {
   /** Instants of the faint uprights. */
   readonly uprightsMs: readonly number[];
   readonly gaps: readonly PlotGap[];
+  /** Values that belong to no line, in order of time; the scale does not reach for them. */
+  readonly apart: readonly PlotApart[];
+}
+
+/** Drawn as an open ring; at the edge, with its value, if it lies outside the scale. */
+export interface PlotApart {
+  readonly atS: number;
+  readonly value: number;
+  readonly words: string;
 }
 
 export interface PlotGap {
@@ -50,6 +60,8 @@ export interface PlotCalls {
 export const PLOT_LEFT = 46;
 export const PLOT_RIGHT = 10;
 const SMALLEST_DRAG_PX = 12;
+/** Of a scale's height, for rings at its edge: enough in the lowest chart. */
+const EDGE_SHARE = 0.18;
 
 /** The one wrapper of the chart library: made once, then fed; gaps stay gaps, nothing is smoothed or animated. */
 export class Plot {
@@ -172,7 +184,11 @@ export class Plot {
     // A value that never moved still needs room for two labels of the finest step.
     const step = 1 / 10 ** this.spec.places;
     const room = Math.max((high - low) * 0.1, Math.abs(high) * 0.01, 0.05, (2.2 * step - (high - low)) / 2);
-    return [low - room, high + room];
+    // What lies beyond stands at the edge: there the line leaves room for a ring and its words, no more.
+    const edge = (high - low + 2 * room) * EDGE_SHARE;
+    const below = this.content.apart.some(({ value }) => value < low - room) ? edge : 0;
+    const above = this.content.apart.some(({ value }) => value > high + room) ? edge : 0;
+    return [low - room - below, high + room + above];
   }
 
   private takeSelection(chart: uPlot): void {
@@ -249,7 +265,40 @@ export class Plot {
       ctx.strokeText(line.label, spot.x, spot.y);
       ctx.fillText(line.label, spot.x, spot.y);
     });
+    this.drawApart(chart);
     ctx.restore();
+  }
+
+  private drawApart(chart: uPlot): void {
+    const { ctx, bbox } = chart;
+    const ratio = uPlot.pxRatio;
+    const { left, top, width, height } = bbox;
+    ctx.font = `400 ${14 * ratio}px ${this.colour('--font-text')}`;
+    const rings = placeRings({
+      ratio,
+      points: this.content.apart.map(({ atS, value, words }) => ({
+        x: chart.valToPos(atS, 'x', true),
+        y: chart.valToPos(value, 'y', true),
+        words,
+        width: ctx.measureText(words).width,
+      })),
+      box: { left, right: left + width, top, bottom: top + height },
+    });
+    for (const { x, y, radius, label } of rings) {
+      ctx.beginPath();
+      ctx.arc(x, y, radius, 0, 2 * Math.PI);
+      ctx.lineWidth = 1.5 * ratio;
+      ctx.fillStyle = this.colour('--ground');
+      ctx.strokeStyle = this.colour('--chart-line');
+      ctx.fill();
+      ctx.stroke();
+      if (label === null) continue;
+      ctx.lineWidth = 5 * ratio;
+      ctx.strokeStyle = this.colour('--ground');
+      ctx.strokeText(label.words, label.x, label.y);
+      ctx.fillStyle = this.colour('--text-soft');
+      ctx.fillText(label.words, label.x, label.y);
+    }
   }
 
   /** Where the name of a line stands; the context must hold its font already. */

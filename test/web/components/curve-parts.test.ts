@@ -2,8 +2,14 @@ import { expect, test } from 'vitest';
 import type { EventKind, KeptEvent } from '../../../src/contract/event.ts';
 import { summary } from '../../../web/components/checks/checks.tsx';
 import { wantedText } from '../../../web/components/checks/why.ts';
+import { doubtSentence } from '../../../web/components/curve-panel/doubt-words.ts';
 import { layOutFlags } from '../../../web/components/curve-panel/event-rail.tsx';
-import { carbonationSentence, rowSentence } from '../../../web/components/curve-panel/plots.ts';
+import {
+  carbonationSentence,
+  pressurePlot,
+  rowSentence,
+  temperaturePlot,
+} from '../../../web/components/curve-panel/plots.ts';
 import { type CurveColumns, ends, gapsOf, tableRows } from '../../../web/components/curve-panel/read-curve.ts';
 import { ACT_KEG } from '../../../web/components/sample-states.ts';
 import { DEFAULT_UNITS } from '../../../web/format/numbers.ts';
@@ -107,6 +113,24 @@ test('with an estimate the band is said too, and where it stands to the window',
   expect(carbonationSentence(estimated, TOLD).replaceAll('\u00a0', ' ')).toMatch(
     /^In the beer it went from 1\.80 at 01:00 to 2\.35 volumes: in its window, or still below it\./,
   );
+});
+
+test('values that are not believed are said in words, the newest first, and drawn beside the temperature alone', () => {
+  const beer = (hour: number, value: number) =>
+    ({ quantity: 'beer-temperature', atMs: hour * HOUR_MS, value }) as const;
+  const doubted = [beer(1, 62), beer(2, -15), { ...beer(3, 40), quantity: 'air-temperature' } as const, beer(4, 50)];
+  expect(doubtSentence(doubted, TOLD)?.replaceAll('\u00a0', ' ')).toBe(
+    'Not believed, because nothing changes so fast: beer 50.0 °C at 04:00; air in the fridge 40.0 °C at 03:00; beer −15.0 °C at 02:00. And 1 more: see the table. Open rings on the temperature are such values of the beer.',
+  );
+  expect(doubtSentence([], TOLD)).toBeNull();
+  const fahrenheit = { ...DEFAULT_UNITS, temperature: '[degF]' } as const;
+  const rings = temperaturePlot(fahrenheit).apartOf({ ...COLUMNS, doubted });
+  expect(rings.map(({ atS, value }) => [atS, Math.round(value * 10) / 10])).toEqual([
+    [3600, 143.6],
+    [7200, 5],
+    [14_400, 122],
+  ]);
+  expect(pressurePlot(fahrenheit).apartOf({ ...COLUMNS, doubted })).toEqual([]);
 });
 
 test('the table takes rows that hold something, evenly, with first and last', () => {

@@ -11,6 +11,7 @@ import { useSize } from '../use-size.ts';
 import { CurveTable } from './curve-table.tsx';
 import './curve-panel.css';
 import { VerdictStrip } from '../verdict-strip/verdict-strip.tsx';
+import { doubtSentence } from './doubt-words.ts';
 import { EventRail, eventsIn, layOutFlags } from './event-rail.tsx';
 import { gapSentences, plotGaps, silentSpans } from './gap-words.ts';
 import { LazyPlot } from './lazy-plot.tsx';
@@ -61,7 +62,13 @@ export function CurvePanel(props: CurvePanelProps) {
           {asTable ? (
             <>
               <CurveTable columns={columns} units={props.units} zone={props.zone} nowMs={props.nowMs} />
-              <SaidTables columns={columns} span={props.span} zone={props.zone} nowMs={props.nowMs} />
+              <SaidTables
+                columns={columns}
+                span={props.span}
+                units={props.units}
+                zone={props.zone}
+                nowMs={props.nowMs}
+              />
             </>
           ) : (
             <Charts {...props} columns={columns} row={row} onRow={setRow} />
@@ -136,8 +143,15 @@ function Charts(props: ChartsProps) {
     [units, lower],
   );
   const common = useMemo(() => commonContent(columns, span, zone), [columns, span.fromMs, span.toMs, zone]);
-  const upper = useMemo(() => ({ ...common, columns: top.columnsOf(columns) }), [common, top]);
-  const under = useMemo(() => ({ ...common, columns: bottom.columnsOf(columns) }), [common, bottom]);
+  const upper = useMemo(
+    () => ({ ...common, columns: top.columnsOf(columns), apart: top.apartOf(columns) }),
+    [common, top],
+  );
+  const under = useMemo(
+    () => ({ ...common, columns: bottom.columnsOf(columns), apart: bottom.apartOf(columns) }),
+    [common, bottom],
+  );
+  const doubts = doubtSentence(columns.doubted, props);
   const choose = (fromMs: number, toMs: number): void =>
     onRange({ kind: 'span', ...zoomed({ fromMs, toMs }, 1, (fromMs + toMs) / 2, endedMs ?? nowMs) });
   return (
@@ -166,6 +180,7 @@ function Charts(props: ChartsProps) {
         <span class="axis-name">{bottom.unit}, with the least and the most of each moment</span>
       </div>
       <LazyPlot spec={bottom.spec} content={under} height={130} row={row} onSpan={choose} onRow={onRow} />
+      {doubts !== null && <p class="note gap-words">{doubts}</p>}
       <p class="note legend">
         {estimated && 'Thick line: in the beer, with the band it lies in nine times out of ten. '}
         Thin line: what it would hold in the end at the temperature and pressure of the moment. Between the two level
@@ -181,7 +196,7 @@ const LOWER = [
   ['pressure', 'Pressure'],
 ] as const;
 
-function commonContent(columns: CurveColumns, span: Span, zone: string): Omit<PlotContent, 'columns'> {
+function commonContent(columns: CurveColumns, span: Span, zone: string): Omit<PlotContent, 'columns' | 'apart'> {
   return {
     timeS: columns.timeS,
     fromMs: span.fromMs,

@@ -79,6 +79,17 @@ export const examples: readonly Example[] = [
         },
       }),
   },
+  {
+    name: 'with values that cannot be true',
+    render: () => {
+      const doubted = (hour: number, value: number) =>
+        ({ quantity: 'beer-temperature', atMs: fromMs + hour * HOUR_MS, value }) as const;
+      return h(CurvePanel, {
+        ...base,
+        columns: { ...columns, doubted: [doubted(22, 62.5), doubted(51, -21.4), doubted(110, 41.8), doubted(113, 43)] },
+      });
+    },
+  },
   { name: 'waiting', render: () => h(CurvePanel, { ...base, columns: null }) },
   {
     name: 'in trouble',

@@ -1,5 +1,5 @@
 import type { Units } from '../../../src/contract/catalogue.ts';
-import type { PlotLine, PlotSpec } from '../../charts/plot.ts';
+import type { PlotApart, PlotLine, PlotSpec } from '../../charts/plot.ts';
 import {
   carbonation,
   carbonationFromVolumes,
@@ -22,6 +22,8 @@ export interface PreparedPlot {
   readonly unit: string;
   /** The columns that belong to the lines, in the reader's units. */
   columnsOf(columns: CurveColumns): Column[];
+  /** What is drawn beside the lines, in the reader's units. */
+  apartOf(columns: CurveColumns): PlotApart[];
 }
 
 const EDGE: Omit<PlotLine, 'label'> = { colour: '--chart-line-soft', width: 0, said: false };
@@ -48,6 +50,7 @@ export function carbonationPlot(
       (estimated ? [columns.end, columns.dissolved, columns.dissolvedHigh, columns.dissolvedLow] : [columns.end]).map(
         (column) => mapped(column, shown),
       ),
+    apartOf: () => [],
   };
 }
 
@@ -58,6 +61,10 @@ export function temperaturePlot(units: Units): PreparedPlot {
     spec: extremesSpec('beer', 1),
     columnsOf: (columns) =>
       [columns.beer.mean, columns.beer.max, columns.beer.min].map((column) => mapped(column, shown)),
+    apartOf: ({ doubted }) =>
+      doubted
+        .filter(({ quantity }) => quantity === 'beer-temperature')
+        .map(({ atMs, value }) => ({ atS: atMs / 1000, value: shown(value), words: temperature(value, units) })),
   };
 }
 
@@ -69,6 +76,7 @@ export function pressurePlot(units: Units): PreparedPlot {
     spec: extremesSpec('in the keg', places),
     columnsOf: (columns) =>
       [columns.pressure.mean, columns.pressure.max, columns.pressure.min].map((column) => mapped(column, shown)),
+    apartOf: () => [],
   };
 }
 
