@@ -144,6 +144,7 @@ describe('kegs', () => {
     expect(last.json()).toMatchObject({ from: iso(NOON + 10 * MINUTE - DAY), to: iso(NOON + 10 * MINUTE) });
     const some = await ask('GET', `/kegs/one/curve?from=${iso(NOON)}&to=${iso(NOON + 5 * MINUTE)}&points=10`);
     expect(some.json().columns.time).toHaveLength(4);
+    expect(some.json().doubted).toEqual([]);
   });
 
   test.each([
@@ -165,6 +166,19 @@ describe('kegs', () => {
     await http.world.store.close();
     expect(await refused('GET', '/kegs/one/curve')).toEqual([503, 'store-unavailable', expect.any(String)]);
     expect(await refused('GET', '/kegs/nine/curve')).toEqual([404, 'keg-unknown', expect.any(String)]);
+  });
+});
+
+describe('curves', () => {
+  test('tell apart what cannot be true', async () => {
+    const batchId = http.world.fill();
+    await http.world.minutes(5, 4, 70);
+    await http.world.beer(62);
+    const doubted = [{ quantity: 'beer-temperature', at: iso(http.world.clock.nowMs()), value: 62 }];
+    await http.world.minutes(5, 4, 70);
+    for (const path of ['/kegs/one/curve', `/batches/${batchId}/curve`]) {
+      expect((await ask('GET', path)).json()).toMatchObject({ doubted });
+    }
   });
 });
 
