@@ -6,6 +6,7 @@ import { publishOnce } from './adapters/mqtt/publish-once.ts';
 import { guardedFindAddress } from './adapters/outgoing/find-address.ts';
 import { GuardedHttp } from './adapters/outgoing/guarded-http.ts';
 import { relayChannel } from './adapters/relay/relay-channel.ts';
+import { NodeSecrets } from './adapters/secrets/node-secrets.ts';
 import { smtpChannel } from './adapters/smtp/smtp-channel.ts';
 import type { SqliteJournal } from './adapters/sqlite/sqlite-journal.ts';
 import { SqliteOutboxJournal } from './adapters/sqlite/sqlite-outbox-journal.ts';
@@ -14,6 +15,8 @@ import { makeVapidKeys, type VapidKeys } from './adapters/web-push/vapid.ts';
 import { webPushChannel } from './adapters/web-push/web-push-channel.ts';
 import { newWebhookSecret, webhookChannel } from './adapters/webhook/webhook-channel.ts';
 import type { Episode } from './alerts/episode.ts';
+import { AcknowledgeLinks } from './app/acknowledge-links.ts';
+import type { AlertDesk } from './app/alert-desk.ts';
 import { brokerChannel } from './app/broker-channel.ts';
 import { Canary } from './app/canary.ts';
 import { Channels } from './app/channels.ts';
@@ -66,15 +69,26 @@ interface Alerting {
   readonly clock: Clock;
   readonly log: Log;
   readonly secrets: SecretBook | undefined;
+  readonly desk: () => AlertDesk;
 }
 
 /** From a journalled episode to those who are told: pages at once, everybody else through the outbox. */
-export function alerting({ settings, database, journal, register, feed, broker, clock, log, secrets }: Alerting) {
+export function alerting({ settings, database, journal, register, feed, broker, clock, log, secrets, desk }: Alerting) {
   const kept = new SqliteOutboxJournal(database);
   const keys = () => vapidKeys(kept);
   const link = settings.http.publicUrl?.replace(/\/+$/, '') ?? null;
-  const site = () => ({ ...register.site(), link });
-  const outbox = new Outbox({
+  const acknowledgeLinks = new AcknowledgeLinks({
+    keys: kept.keys,
+    people: { has: (personId) => outbox.book().people.has(personId) },
+    desk,
+    secrets: new NodeSecrets(),
+    clock,
+    log,
+    base: link,
+  });
+  const acknowledgeLink = acknowledgeLinks.linkFor.bind(acknowledgeLinks);
+  const site = () => ({ ...register.site(), link, acknowledgeLink });
+  const outbox: Outbox = new Outbox({
     journal: kept,
     episodes: journal,
     clock,
@@ -92,7 +106,7 @@ export function alerting({ settings, database, journal, register, feed, broker, 
   const newSecret = newWebhookSecret;
   const pushKey = () => keys().publicKey;
   const channels = new Channels({ outbox, clock, newId: randomIds, newSecret, site, pushKey });
-  return { outbox, tell, channels };
+  return { outbox, tell, answers: { channels, acknowledgeLinks } };
 }
 
 /** Made when they are first needed. Browsers know us by them, so they stay. */

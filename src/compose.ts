@@ -221,7 +221,8 @@ export async function compose({ settings, version, clock, log, secrets }: Compos
   const register = new Register(catalogue, settings.altitudeM);
   const probes = LiveProbes.following(register);
   const feed = new Feed();
-  const { outbox, tell, channels } = alerting({ ...basis, database, journal, register, feed, broker, secrets });
+  const desk = () => alerts.desk;
+  const { outbox, tell, answers } = alerting({ ...basis, ...outside, register, feed, secrets, desk });
   const estimates: Estimates = new Estimates({
     clock,
     log,
@@ -263,7 +264,7 @@ export async function compose({ settings, version, clock, log, secrets }: Compos
     ...filling({ database, register, feed, verdicts: journal, monitor, curve: asked.curve, clock, log }),
     estimates,
     fillPlans,
-    channels,
+    ...answers,
     ...changing,
     heartbeat: () => heartbeat?.report() ?? NO_HEARTBEAT,
     ...transfers({ register, store, clock, accept }),

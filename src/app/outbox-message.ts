@@ -14,6 +14,8 @@ export interface SiteWords {
   readonly units: SpokenUnits;
   /** Address of the dashboard as people reach it, without a slash at its end; null: unknown. */
   readonly link: string | null;
+  /** Where a person acknowledges an episode of the alert desk; null: unknown. */
+  readonly acknowledgeLink: (episodeId: string, personId: string) => string | null;
 }
 
 /** The message of some parts, in the words of whoever gets it. */
@@ -27,11 +29,14 @@ export function writeMessage(
   const kegIds = new Set(told.map(({ story }) => story.latest.kegId));
   const [kegId = null] = kegIds.size === 1 ? kegIds : [];
   const link = linkTo(site.link, told.length === 1 ? kegId : null);
+  const acknowledgeLinks = linksToAcknowledge(told, lane, site);
+  const [acknowledgeLink] = told.length === 1 ? acknowledgeLinks.values() : [];
   const words = messageWords(told, {
     units: lane.person?.units ?? site.units,
     writtenIn: site.units,
     timeWords: (momentMs) => timeWords(momentMs, atMs, timeZone),
     link,
+    acknowledgeLink: (matterId) => acknowledgeLinks.get(matterId) ?? null,
     phrases: ENGLISH,
   });
   const [first] = told;
@@ -42,6 +47,7 @@ export function writeMessage(
     what: told.length === 1 && first !== undefined ? first.part.turn : 'digest',
     level: highest(told.map(({ story }) => story.latest.level)),
     link,
+    ...(acknowledgeLink === undefined ? {} : { acknowledgeLink }),
     kegId,
     episodes: told.map(({ story }) => story.wire),
   };
@@ -65,6 +71,22 @@ export function testMessage(
     kegId: null,
     episodes: [],
   };
+}
+
+/** For what a person could still acknowledge. Programs have keys of their own. */
+function linksToAcknowledge(
+  told: readonly { readonly part: Part; readonly story: KeptMatter }[],
+  { person }: LaneSpec,
+  { acknowledgeLink }: SiteWords,
+): ReadonlyMap<string, string> {
+  const links = new Map<string, string>();
+  for (const { part, story } of person === null ? [] : told) {
+    const { id, ownedBy, endedAtMs, acknowledgedAtMs } = story.latest;
+    const isOpen = ownedBy === 'desk' && endedAtMs === null && acknowledgedAtMs === null;
+    const link = isOpen && part.turn !== 'end' ? acknowledgeLink(id, person?.personId ?? '') : null;
+    if (link !== null) links.set(id, link);
+  }
+  return links;
 }
 
 function linkTo(base: string | null, kegId: string | null): string | null {

@@ -14,6 +14,7 @@ import type { NewId } from '../ports/ids.ts';
 import type { EpisodeJournal } from '../ports/journal.ts';
 import type { Log } from '../ports/log.ts';
 import type { KeptMessage, OutboxJournal } from '../ports/outbox-journal.ts';
+import { withoutLinks } from './acknowledge-links.ts';
 import { isFailing, watchChannels } from './channel-troubles.ts';
 import { countedOn, dateIn, minuteOfDay } from './local-time.ts';
 import { OutboxBook } from './outbox-book.ts';
@@ -318,7 +319,7 @@ export class Outbox {
     // Its person or channel went meanwhile.
     if (book.lane(lane.laneId) === null) return;
     const nowMs = this.#options.clock.nowMs();
-    const answer = oneLine(withoutSecrets(delivery.answer, secrets), 300);
+    const answer = oneLine(withoutLinks(withoutSecrets(delivery.answer, secrets)), 300);
     book.together(() => {
       switch (delivery.kind) {
         case 'taken':

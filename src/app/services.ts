@@ -1,4 +1,5 @@
 import type * as contract from '../contract/index.ts';
+import type { AcknowledgeLinks } from './acknowledge-links.ts';
 import type { AfterFills } from './after-fills.ts';
 import type { AlertDesk } from './alert-desk.ts';
 import type { EpisodeHealth } from './alert-health.ts';
@@ -70,6 +71,7 @@ export interface Services {
   readonly kegExport: KegExport;
   readonly kegImport: KegImport;
   readonly channels: Channels;
+  readonly acknowledgeLinks: AcknowledgeLinks;
   readonly readyTimes: ReadyTimes;
   readonly cleanFills: CleanFills;
   readonly fills: Fills;

@@ -14,6 +14,7 @@ import { Guard, type GuardOptions, type Route } from './access/guard.ts';
 import { LiveHub } from './live-hub.ts';
 import { answerMistakes, HttpProblem, problem, sendProblem } from './problems.ts';
 import { accessRoutes } from './routes/access.ts';
+import { acknowledgeRoutes } from './routes/acknowledge.ts';
 import { alertRoutes } from './routes/alerts.ts';
 import { calculateRoutes } from './routes/calculate.ts';
 import { channelRoutes } from './routes/channels.ts';
@@ -76,7 +77,7 @@ export async function buildServer({
     http: { maxHeaderSize: HEADER_BYTES_MAX },
     requestTimeout: REQUEST_MS_MAX,
     bodyLimit: BODY_BYTES_MAX,
-    routerOptions: { maxParamLength: 500 },
+    routerOptions: { maxParamLength: 900 },
     forceCloseConnections: true,
     logger: false,
     frameworkErrors: (_error, _request, reply) =>
@@ -107,6 +108,7 @@ export async function buildServer({
 
   const hub = new LiveHub(services);
   healthRoutes(server, services);
+  acknowledgeRoutes(server, services);
   await server.register(
     (api, _options, done) => {
       const typed = api.withTypeProvider<ZodTypeProvider>();

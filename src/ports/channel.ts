@@ -14,6 +14,8 @@ export interface OutgoingMessage {
   readonly text: string;
   readonly details: string;
   readonly link: string | null;
+  /** Where the person acknowledges it without a log-in; left out where that cannot be. */
+  readonly acknowledgeLink?: string;
   readonly kegId: string | null;
   /** The episodes it tells of, in the form of the contract, for programs. */
   readonly episodes: readonly object[];

@@ -6,6 +6,8 @@ export interface Secrets {
   newTypedToken(): string;
   /** Of a token; enough for what cannot be guessed anyway. */
   digest(token: string): string;
+  /** Proof, with a key of `newToken`, that a text is ours (HMAC-SHA-256), URL-safe. */
+  sign(key: string, text: string): string;
   /** Compares without telling by its time how much agrees. */
   isSame(a: string, b: string): boolean;
   /** Of a passphrase: slow on purpose, and one at a time. */

@@ -57,6 +57,9 @@ export class DeliveryWorld {
   readonly outbox: Outbox;
   readonly #ids: { count: number };
 
+  /** Where an episode is acknowledged by a person. */
+  acknowledgeLink: (episodeId: string, personId: string) => string | null = () => null;
+
   constructor(before?: DeliveryWorld, journalOf = (journal: OutboxJournal) => journal) {
     this.clock = before?.clock ?? new FakeClock(NOON);
     this.database = before?.database ?? openCatalogueFile(':memory:');
@@ -78,7 +81,12 @@ export class DeliveryWorld {
       },
       chance: () => 0.5,
       open: (setting) => this.#channel(setting),
-      site: () => ({ timeZone: 'UTC', units: aSite().units, link: null }),
+      site: () => ({
+        timeZone: 'UTC',
+        units: aSite().units,
+        link: null,
+        acknowledgeLink: (...of) => this.acknowledgeLink(...of),
+      }),
     });
   }
 

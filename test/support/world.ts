@@ -1,6 +1,7 @@
 import type { DatabaseSync } from 'node:sqlite';
 import { MemoryReadingStore } from '../../src/adapters/memory/memory-reading-store.ts';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
+import { NodeSecrets } from '../../src/adapters/secrets/node-secrets.ts';
 import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
 import { SqliteEstimateStore } from '../../src/adapters/sqlite/sqlite-estimate-store.ts';
 import { SqliteFillBook } from '../../src/adapters/sqlite/sqlite-fill-book.ts';
@@ -9,6 +10,7 @@ import { SqliteOutboxJournal } from '../../src/adapters/sqlite/sqlite-outbox-jou
 import { SqlitePlanStore } from '../../src/adapters/sqlite/sqlite-plan-store.ts';
 import { SqliteReadyBook } from '../../src/adapters/sqlite/sqlite-ready-book.ts';
 import type { Episode as KeptEpisode } from '../../src/alerts/episode.ts';
+import { AcknowledgeLinks } from '../../src/app/acknowledge-links.ts';
 import { AfterFills } from '../../src/app/after-fills.ts';
 import { alertParts } from '../../src/app/alert-parts.ts';
 import { BrokerWatch } from '../../src/app/broker-watch.ts';
@@ -51,6 +53,8 @@ import { keptLog } from './kept-log.ts';
 import { until } from './until.ts';
 
 const WELL = { broker: null, spool: null, store: null, clock: null };
+/** How people reach the dashboard of a test. */
+export const PUBLIC_URL = 'http://keg.test:8420';
 const breathe = () => Promise.resolve();
 
 export interface WorldOptions {
@@ -149,6 +153,7 @@ export class World {
       learning: new Learning(register, estimates, clock),
       ...this.#forecasts(register, probes, nowMs),
       channels: this.#newChannels(register),
+      acknowledgeLinks: this.#newAcknowledgeLinks(),
       heartbeat: () => NO_HEARTBEAT,
       placeChanges: new PlaceChanges(register),
       kegChanges: new KegChanges(register, clock, () => this.#newId()),
@@ -231,7 +236,24 @@ export class World {
       newId: () => this.#newId(),
       chance: () => 0.5,
       open: (setting) => this.openChannel(setting),
-      site: () => ({ ...register.site(), link: null }),
+      site: () => this.#siteWords(register),
+    });
+  }
+
+  #siteWords(register: Register) {
+    const { acknowledgeLinks } = this.services;
+    return { ...register.site(), link: null, acknowledgeLink: acknowledgeLinks.linkFor.bind(acknowledgeLinks) };
+  }
+
+  #newAcknowledgeLinks(): AcknowledgeLinks {
+    return new AcknowledgeLinks({
+      keys: new SqliteOutboxJournal(this.database).keys,
+      people: { has: (personId) => this.outbox.book().people.has(personId) },
+      desk: () => this.services.desk,
+      secrets: new NodeSecrets(),
+      clock: this.clock,
+      log: this.log.log,
+      base: PUBLIC_URL,
     });
   }
 
@@ -241,7 +263,7 @@ export class World {
       clock: this.clock,
       newId: () => this.#newId(),
       newSecret: () => 'whsec_bWFkZSBieSBhIHRlc3QgZm9yIGEgdGVzdCwgMzIg',
-      site: () => ({ ...register.site(), link: null }),
+      site: () => this.#siteWords(register),
       pushKey: () => 'B'.repeat(87),
     });
   }

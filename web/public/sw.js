@@ -8,7 +8,7 @@ self.addEventListener('push', (event) => {
 
 self.addEventListener('notificationclick', (event) => {
   event.notification.close();
-  event.waitUntil(open(event.notification.data));
+  event.waitUntil(open(event.action || event.notification.data));
 });
 
 /** Something is shown for every push, whatever it holds: browsers take the permission away otherwise. */
@@ -19,8 +19,10 @@ function show(data) {
   } catch {
     // Empty, or not ours: then it only says to look.
   }
-  const { title = 'Quietkeg', body = 'Look at your kegs.', tag = 'quietkeg', level, link } = message;
+  const { title = 'Quietkeg', body = 'Look at your kegs.', tag = 'quietkeg', level, link, acknowledgeLink } = message;
   const options = { body, tag, icon: '/icon.svg', data: pathOf(link), requireInteraction: level === 'urgent' };
+  // It opens a page with a button: on a phone in a pocket a tap happens by mistake too easily.
+  if (acknowledgeLink !== undefined) options.actions = [{ action: pathOf(acknowledgeLink), title: 'Acknowledge …' }];
   return self.registration.showNotification(title, options);
 }
 

@@ -30,6 +30,7 @@ function valuesOf(message: OutgoingMessage, { address }: Recipient): TemplateVal
     text: message.text,
     details: message.details,
     link: message.link ?? '',
+    acknowledge: message.acknowledgeLink ?? '',
     keg: message.kegId ?? '',
     address: address ?? '',
     time: new Date(message.atMs).toISOString(),

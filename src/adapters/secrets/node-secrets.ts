@@ -1,4 +1,4 @@
-import { argon2, createHash, randomBytes, randomInt, timingSafeEqual } from 'node:crypto';
+import { argon2, createHash, createHmac, randomBytes, randomInt, timingSafeEqual } from 'node:crypto';
 import { promisify } from 'node:util';
 import type { Secrets } from '../../ports/secrets.ts';
 
@@ -32,6 +32,11 @@ export class NodeSecrets implements Secrets {
 
   digest(token: string): string {
     return createHash('sha256').update(token).digest('base64url');
+  }
+
+  /** @source RFC 2104 (HMAC), with SHA-256 */
+  sign(key: string, text: string): string {
+    return createHmac('sha256', key).update(text).digest('base64url');
   }
 
   isSame(a: string, b: string): boolean {

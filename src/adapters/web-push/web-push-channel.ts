@@ -41,7 +41,7 @@ export function webPushChannel({ contact }: WebPushSetting, { outgoing, clock, k
 }
 
 /** `tag` lets a browser show a repeated message once. All texts are short, so it fits one record. */
-function payloadOf({ id, what, level, subject, text, link }: OutgoingMessage): Buffer {
-  const payload = { tag: id, what, level, title: subject, body: text, link };
+function payloadOf({ id, what, level, subject, text, link, acknowledgeLink }: OutgoingMessage): Buffer {
+  const payload = { tag: id, what, level, title: subject, body: text, link, acknowledgeLink };
   return Buffer.from(JSON.stringify(payload));
 }

@@ -40,10 +40,21 @@ export function newWebhookSecret(): string {
   return PREFIX + randomBytes(SECRET_BYTES).toString('base64');
 }
 
-function payloadOf({ what, atMs, level, subject, text, details, link, kegId, episodes }: OutgoingMessage): object {
+function payloadOf({
+  what,
+  atMs,
+  level,
+  subject,
+  text,
+  details,
+  link,
+  acknowledgeLink,
+  kegId,
+  episodes,
+}: OutgoingMessage): object {
   return {
     type: what === 'test' ? 'test' : `alert.${what}`,
     timestamp: new Date(atMs).toISOString(),
-    data: { level, subject, text, details, link, kegId, episodes },
+    data: { level, subject, text, details, link, acknowledgeLink, kegId, episodes },
   };
 }

@@ -11,6 +11,7 @@ export interface Phrases {
   readonly digest: (count: number) => string;
   readonly more: (count: number) => string;
   readonly whatToDo: (advice: string) => string;
+  readonly acknowledge: (link: string) => string;
   readonly testSubject: string;
   readonly test: (channel: string) => string;
   readonly testAdvice: string;
@@ -30,6 +31,7 @@ export const ENGLISH: Phrases = {
   digest: (count) => `${count} things:`,
   more: (count) => `and ${count} more.`,
   whatToDo: (advice) => `What to do: ${advice}`,
+  acknowledge: (link) => `To say that you look after it: ${link}`,
   testSubject: 'Quietkeg: a test',
   test: (channel) => `This is a test of “${channel}”. Alerts of your kegs will come this way.`,
   testAdvice: 'Nothing is to be done.',

@@ -7,6 +7,7 @@ export const PLACEHOLDERS = [
   'text',
   'details',
   'link',
+  'acknowledge',
   'keg',
   'address',
   'time',

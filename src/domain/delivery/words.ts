@@ -17,6 +17,8 @@ export interface Hearer {
   readonly timeWords: (atMs: number) => string;
   /** Where to look; null if nobody said how the dashboard is reached. */
   readonly link: string | null;
+  /** Where the hearer acknowledges a matter; null: nowhere. Among the details alone: short texts have no space for it. */
+  readonly acknowledgeLink?: (matterId: string) => string | null;
   readonly phrases: Phrases;
 }
 
@@ -83,12 +85,14 @@ function spoken({ part, story }: ToldPart, hearer: Hearer): Spoken {
     { text: when, rank: 2 },
     { text: advice, rank: 1 },
   ].filter(({ text }) => text !== '');
+  const acknowledgeLink = hearer.acknowledgeLink?.(story.latest.id) ?? null;
   const lines = [
     headline,
     ...(measured === null ? [] : [phrases.measured(measured)]),
     ...(limit === null ? [] : [phrases.limit(limit)]),
     when,
     ...(advice === '' ? [] : [phrases.whatToDo(advice)]),
+    ...(acknowledgeLink === null ? [] : [phrases.acknowledge(acknowledgeLink)]),
   ];
   return { headline, pieces, lines };
 }

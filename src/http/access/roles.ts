@@ -12,6 +12,10 @@ export const ROUTE_ROLES: Readonly<Record<string, Needed>> = {
   'GET /health/live': 'public',
   'GET /health/ready': 'public',
   'GET /metrics': 'viewer',
+  // People open these from a message and cannot log in there: a signed token in the address is held against our key.
+  'GET /acknowledge/:token': 'public',
+  'POST /acknowledge/:token': 'public',
+  'POST /api/v1/acknowledge-links/renewal': 'owner',
   // The door itself.
   'GET /api/v1/access': 'public',
   'POST /api/v1/access/claim': 'public',

@@ -19,7 +19,7 @@ const BrowserParams = z.object({ id: Id, subscriptionId: z.string().min(1).max(8
 const Subscribed = z.object({ subscriptionId: z.string() });
 
 /** Channels, people, and their browsers. */
-export const channelRoutes: Routes = (api, { channels }) => {
+export const channelRoutes: Routes = (api, { channels, acknowledgeLinks }) => {
   api.get('/channels', { schema: { response: { 200: ChannelList, ...PROBLEM_ANSWERS } } }, () => ({
     channels: channels.channels(),
   }));
@@ -32,6 +32,20 @@ export const channelRoutes: Routes = (api, { channels }) => {
     '/channels/:id/test',
     { schema: { params: Params, body: ChannelTest, response: { 200: ChannelTestResult, ...PROBLEM_ANSWERS } } },
     async (request) => granted(await channels.test(request.params.id, request.body)),
+  );
+  api.post(
+    '/acknowledge-links/renewal',
+    {
+      schema: {
+        description: 'Ends every link to acknowledge that is out',
+        response: { 204: NO_CONTENT, ...PROBLEM_ANSWERS },
+      },
+    },
+    (_request, reply) => {
+      acknowledgeLinks.renew();
+      void reply.code(204);
+      return null;
+    },
   );
   api.get('/people', { schema: { response: { 200: PersonList, ...PROBLEM_ANSWERS } } }, () => ({
     people: channels.people(),

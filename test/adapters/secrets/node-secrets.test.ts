@@ -51,6 +51,13 @@ describe('tokens', () => {
     expect(secrets.newTypedToken()).not.toBe(secrets.newTypedToken());
   });
 
+  test('sign as HMAC with SHA-256 does', () => {
+    // @source RFC 4231, section 4.3 (test case 2)
+    const tag = '5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843';
+    const signed = secrets.sign('Jefe', 'what do ya want for nothing?');
+    expect(Buffer.from(signed, 'base64url').toString('hex')).toBe(tag);
+  });
+
   test('are compared as they are', () => {
     expect(secrets.isSame('abc', 'abc')).toBe(true);
     expect(secrets.isSame('abc', 'abd')).toBe(false);

@@ -17,6 +17,7 @@ const values: TemplateValues = {
   subject: 'a "b"',
   text: '{{id}}',
   details: 'a\nb',
+  acknowledge: 'http://x/acknowledge/a.b',
   link: '',
   keg: 'one',
   address: 'x y',

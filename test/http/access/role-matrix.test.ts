@@ -29,6 +29,8 @@ test('nothing that changes something is open to everybody but the door, nor to t
   const changing = Object.entries(ROUTE_ROLES).filter(([route]) => !/^(GET|HEAD) /.test(route));
   const open = changing.filter(([, needed]) => needed === 'public').map(([route]) => route);
   expect(open).toEqual([
+    // Its signed token is the proof.
+    'POST /acknowledge/:token',
     'POST /api/v1/access/claim',
     'POST /api/v1/session',
     'DELETE /api/v1/session',

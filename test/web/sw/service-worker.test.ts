@@ -65,6 +65,18 @@ describe('a push', () => {
     ]);
   });
 
+  test('of something to acknowledge has a second way, to our own page for it', async () => {
+    const { shown, done, happen } = aWorker();
+    const acknowledgeLink = 'https://keg.example/acknowledge/a.b';
+    await happen('push', data(JSON.stringify({ link: 'https://keg.example/kegs/one', acknowledgeLink })));
+    expect(shown).toMatchObject([
+      { options: { data: '/kegs/one', actions: [{ action: '/acknowledge/a.b', title: 'Acknowledge …' }] } },
+    ]);
+    const notification = { data: '/kegs/one', close: () => {} };
+    await happen('notificationclick', { notification, action: '/acknowledge/a.b' });
+    expect(done).toEqual(['open /acknowledge/a.b']);
+  });
+
   test.each([
     ['nothing', { data: null }],
     ['no JSON', data('{')],

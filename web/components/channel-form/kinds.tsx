@@ -148,7 +148,8 @@ export function RelayFields({ fields, channel, trouble, change }: Parts) {
         <textarea value={fields.body} rows={3} onInput={(event) => change({ body: event.currentTarget.value })} />
         <span>
           Filled in are {'{{text}}'}, {'{{subject}}'}, {'{{details}}'}, {'{{level}}'}, {'{{keg}}'}, {'{{link}}'},{' '}
-          {'{{address}}'}, {'{{time}}'}, {'{{what}}'} and {'{{id}}'}.
+          {'{{acknowledge}}'} (a link that acknowledges without a log-in), {'{{address}}'}, {'{{time}}'}, {'{{what}}'}{' '}
+          and {'{{id}}'}.
         </span>
       </label>
     </>
