@@ -1,8 +1,7 @@
 import mqtt from 'mqtt';
+import { REFUSALS } from './refused-words.ts';
 
 const WAIT_MS_MAX = 5000;
-/** "Bad user name or password" and "not authorised", of MQTT 3.1.1 and 5. */
-const REFUSALS: readonly unknown[] = [4, 5, 134, 135];
 
 /** True if a broker lets anybody in without a name, false if it refuses that, null if neither can be told. */
 export function letsAnybodyIn(

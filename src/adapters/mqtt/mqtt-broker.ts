@@ -4,6 +4,7 @@ import { SERVICE_TOPIC } from '../../contract/index.ts';
 import type { Broker, BrokerNews, Receive } from '../../ports/broker.ts';
 import { letsAnybodyIn } from './anonymous-access.ts';
 import { ForgetfulStore } from './forgetful-store.ts';
+import { refusedWords } from './refused-words.ts';
 import { SYS_TOPICS, sysNews } from './sys-topics.ts';
 
 /** What goes with a broker's address. Its certificate is always checked. */
@@ -93,7 +94,7 @@ export class MqttBroker implements Broker {
       if (!this.#everConnected) client.options.protocolVersion = client.options.protocolVersion === 5 ? 4 : 5;
     });
     client.on('error', (error) => {
-      this.#lastError = error.message;
+      this.#lastError = refusedWords(error, this.#options.credentials?.ca !== undefined);
     });
     this.#client = client;
     // Handlers stand before the connection: a persistent session delivers at once.
