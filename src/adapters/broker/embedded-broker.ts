@@ -14,6 +14,7 @@ const OWN_TOPICS = ['quietkeg/#', '$SYS/#'];
 
 /** Largest packet (bytes): a topic, a payload of 256 KiB, and room for the rest. */
 export const PACKET_BYTES_MAX = 256 * 1024 + 1024;
+/** Of both listeners together; those that have not said who they are count as well. */
 export const CONNECTIONS_MAX = 1000;
 export const SUBSCRIPTIONS_MAX = 100;
 const CLIENT_ID_MAX = 200;
@@ -62,9 +63,9 @@ export class EmbeddedBroker implements Broker {
     const aedes = await Aedes.createBroker({
       maxTopicLevels: TOPIC_LEVELS_MAX,
       preConnect: (client, packet, callback) => {
-        const isTooMuch = this.#sockets.size > CONNECTIONS_MAX || packet.clientId.length > CLIENT_ID_MAX;
+        const isTooMuch = packet.clientId.length > CLIENT_ID_MAX;
         // Of a socket that was closed meanwhile there is nothing to say.
-        callback(isTooMuch ? new Error(`${client.id ?? 'a client'} is one too many`) : null, !isTooMuch);
+        callback(isTooMuch ? new Error(`${client.id ?? 'a client'} has too long a name`) : null, !isTooMuch);
       },
       authenticate: (client, name, password, callback) => {
         this.#enter(client, name, password).then(
@@ -103,6 +104,11 @@ export class EmbeddedBroker implements Broker {
     aedes.on('connectionError', () => undefined);
     this.#aedes = aedes;
     const accept = (socket: Socket) => {
+      if (this.#sockets.size >= CONNECTIONS_MAX) {
+        socket.on('error', () => undefined);
+        socket.destroy();
+        return;
+      }
       this.#sockets.add(socket);
       metered(socket);
       const client = aedes.handle(socket);
@@ -117,6 +123,8 @@ export class EmbeddedBroker implements Broker {
     const { tls } = this.#options;
     if (tls !== null && tls !== undefined) {
       this.#tlsServer = createTlsServer({ cert: tls.cert, key: tls.key }, accept);
+      // Before they have shaken hands they do not come to `accept`.
+      this.#tlsServer.maxConnections = CONNECTIONS_MAX;
       await listen(this.#tlsServer, tls);
     }
     this.publish(SERVICE_TOPIC, 'online', true);

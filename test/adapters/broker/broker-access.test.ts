@@ -1,8 +1,14 @@
 /** Aim: who comes in to the embedded broker and what they may do there; each limit at its bound and one beyond. */
+import { once } from 'node:events';
 import { connect } from 'node:net';
 import mqtt, { type MqttClient } from 'mqtt';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { EmbeddedBroker, PACKET_BYTES_MAX, SUBSCRIPTIONS_MAX } from '../../../src/adapters/broker/embedded-broker.ts';
+import {
+  CONNECTIONS_MAX,
+  EmbeddedBroker,
+  PACKET_BYTES_MAX,
+  SUBSCRIPTIONS_MAX,
+} from '../../../src/adapters/broker/embedded-broker.ts';
 import { PacketMeter } from '../../../src/adapters/broker/packet-meter.ts';
 import { NodeSecrets } from '../../../src/adapters/secrets/node-secrets.ts';
 import { openCatalogueFile } from '../../../src/adapters/sqlite/sqlite-catalogue.ts';
@@ -168,6 +174,31 @@ describe('limits', () => {
     const more = PACKET_BYTES_MAX + 1;
     socket.write(Buffer.from([0x30, (more & 127) | 128, ((more >> 7) & 127) | 128, more >> 14]));
     await until('the connection is closed', () => isClosed);
+  });
+
+  test('as many connections as there may be, silent ones too, and not one more; one that goes makes room', async () => {
+    const silent = await Promise.all(
+      Array.from({ length: CONNECTIONS_MAX - 1 }, async () => {
+        const socket = connect(broker.port() ?? 0, '127.0.0.1');
+        await once(socket, 'connect');
+        return socket;
+      }),
+    );
+    await come();
+    await expect(come({ clientId: 'one-more' })).rejects.toThrow();
+    // The other listener counts with it.
+    await expect(
+      come({ clientId: 'one-more-there', ca: TEST_CERTIFICATE }, `mqtts://localhost:${broker.tlsPort()}`),
+    ).rejects.toThrow();
+    const [first, ...others] = silent;
+    first?.destroy();
+    await until('there is room', () =>
+      come({ clientId: 'later' }).then(
+        () => true,
+        () => false,
+      ),
+    );
+    for (const socket of others) socket.destroy();
   });
 
   test('the meter counts packets however they are cut up', () => {
