@@ -17,7 +17,7 @@ const SEED = 1;
 const TRACKED: readonly Quantity[] = ['beer-temperature', 'air-temperature', 'headspace-pressure', 'ambient-pressure'];
 
 /** Raised when the estimate is computed or put aside otherwise than before: then everything is computed anew. */
-const LAYOUT = 2;
+const LAYOUT = 3;
 
 export interface BasisSources {
   readonly register: Register;

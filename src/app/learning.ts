@@ -1,4 +1,5 @@
 import type * as contract from '../contract/index.ts';
+import type { Belief } from '../domain/estimate/learning.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { KegEstimates } from './keg-estimates.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
@@ -28,17 +29,17 @@ export class Learning {
     const forgottenAt = instantOrNull(keg.learnsFromMs);
     if (known === null) return done({ kegId, learnt: null, forgottenAt });
     const { batch, learning } = known;
-    const { mean, sd } = learning.lnTau;
-    const days = (deviations: number) => Math.exp(mean + deviations * sd) / DAY_S;
+    const [days, lowDays, highDays] = rangeOf(learning.lnTau, DAY_S);
     return done({
       kegId,
       learnt: {
         batchId: batch.batchId,
         batchName: batch.name,
         endedAt: instant(batch.endedAtMs ?? 0),
-        days: days(0),
-        lowDays: days(-NINE_IN_TEN),
-        highDays: days(NINE_IN_TEN),
+        days,
+        lowDays,
+        highDays,
+        cooling: coolingOf(learning.cooling),
       },
       forgottenAt,
     });
@@ -53,4 +54,16 @@ export class Learning {
     });
     return done(null);
   }
+}
+
+function coolingOf(cooling: Belief | undefined): NonNullable<contract.KegLearnt['learnt']>['cooling'] {
+  if (cooling === undefined) return null;
+  const [hours, lowHours, highHours] = rangeOf(cooling, 1);
+  return { hours, lowHours, highHours };
+}
+
+/** Middle, 5 % and 95 % of what is believed of a logarithm, in units of its own. */
+function rangeOf({ mean, sd }: Belief, unit: number): readonly [number, number, number] {
+  const at = (deviations: number) => Math.exp(mean + deviations * sd) / unit;
+  return [at(0), at(-NINE_IN_TEN), at(NINE_IN_TEN)];
 }

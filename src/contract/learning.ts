@@ -13,6 +13,14 @@ export const KegLearnt = z.object({
       days: z.number().describe('In which a keg of 18.5 L at rest takes up two thirds of what it lacks'),
       lowDays: z.number().describe('5 % of the belief'),
       highDays: z.number().describe('95 % of the belief'),
+      cooling: z
+        .object({
+          hours: z.number().describe('In which its beer gets two thirds of the way to what its fridge is set to'),
+          lowHours: z.number().describe('5 % of the belief'),
+          highHours: z.number().describe('95 % of the belief'),
+        })
+        .nullable()
+        .describe('Null: no past batch was seen cooling'),
     })
     .nullable()
     .describe('Null: no past batch, or it was forgotten'),

@@ -1,5 +1,5 @@
 import type { ClosedKegs } from './estimate/closed-kegs.ts';
-import type { KegLearning } from './estimate/learning.ts';
+import type { Belief, KegLearning } from './estimate/learning.ts';
 import type { Prospect, ProspectConditions } from './estimate/prospect.ts';
 import type { ScoutRun } from './estimate/scouts.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from './estimate/types.ts';
@@ -57,6 +57,8 @@ export interface CoolingWatch {
   hoursUntil(goalC: number, nowMs: number): HoursAhead | null;
   /** How fast this keg follows its fridge: time constant (h) with its 90 % range; null: nothing measured yet. */
   timeConstant(): HoursAhead | null;
+  /** What it says of the keg for its next batch (ln h); null: it was too little of a cooling. */
+  taught(): Belief | null;
 }
 
 /** Begins estimates and takes them up again where a snapshot left them. */
@@ -67,8 +69,14 @@ export interface EstimateModel {
     options: { readonly seed: number; readonly learning?: KegLearning },
   ): RunningEstimate;
   resume(snapshot: unknown): RunningEstimate;
-  /** `setC`: what the fridge is set to; `startC`: the beer at the start. */
-  watchCooling(setC: number, startC: number, litres: number, place: Filling['thermometer']): CoolingWatch;
+  /** `setC`: what the fridge is set to; `startC`: the beer at the start; `learnt`: of the keg's last cooling (ln h). */
+  watchCooling(
+    setC: number,
+    startC: number,
+    litres: number,
+    place: Filling['thermometer'],
+    learnt: Belief | null,
+  ): CoolingWatch;
 }
 
 export interface TrackSetup {

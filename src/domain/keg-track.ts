@@ -1,11 +1,11 @@
 import { airPressureAtAltitude } from '../physics/atmosphere.ts';
 import { metres } from '../physics/units.ts';
 import { STEP_MS, stepStart } from './clean/step.ts';
-import type { KegLearning } from './estimate/learning.ts';
+import type { Belief, KegLearning } from './estimate/learning.ts';
 import type { DissolvedEstimate, HoursAhead, StepEvent } from './estimate/types.ts';
 import { inOrder, type KegEvent } from './event.ts';
 import { kegFactsAt } from './keg-facts.ts';
-import { CoolingTrack } from './keg-track-cooling.ts';
+import { CoolingTrack, coursesOf } from './keg-track-cooling.ts';
 import { carriedInto, type FillingEvent, fillingOf, isFilling, stepEventOf } from './keg-track-events.ts';
 import { TrackInputs, type TrackReading } from './keg-track-inputs.ts';
 import { type Mark, withMark } from './keg-track-marks.ts';
@@ -16,12 +16,15 @@ import type { EstimateModel, RunningEstimate, TrackOutput, TrackSetup } from './
 interface Held {
   readonly filling: FillingEvent | null;
   readonly estimate: RunningEstimate | null;
+  /** What the last course of cooling that is over taught of the keg (ln h); null: nothing yet. */
+  readonly cooling: Belief | null;
 }
 
 /** The same, put aside: the estimate as its snapshot. */
 export interface SavedHeld {
   readonly filling: FillingEvent | null;
   readonly snapshot: unknown;
+  readonly cooling: Belief | null;
 }
 
 /** How far cleaning and outlook look back over readings (ms). */
@@ -32,7 +35,7 @@ const MARK_STEPS = 3;
 /** What was estimated is told on whole multiples of this (ms). */
 export const TOLD_EVERY_MS = 3 * STEP_MS;
 
-const NOTHING: Held = { filling: null, estimate: null };
+const NOTHING: Held = { filling: null, estimate: null, cooling: null };
 
 /**
  * Where a track began to remember, put aside without readings and entries: whoever takes it up gives these again. Plain
@@ -70,7 +73,7 @@ export class KegTrack {
     this.#setup = setup;
     this.#model = model;
     this.#tell = tell;
-    this.#cooling = new CoolingTrack(model, this.#inputs);
+    this.#cooling = new CoolingTrack(model, this.#inputs, setup.learnt?.cooling ?? null);
   }
 
   /**
@@ -113,12 +116,14 @@ export class KegTrack {
   /** What the batch has taught of its keg so far; null where nothing can be estimated. */
   learning(): KegLearning | null {
     this.#redo();
-    return this.#held.estimate?.learning() ?? null;
+    const learning = this.#held.estimate?.learning() ?? null;
+    const cooling = this.#taughtCooling();
+    return learning === null || cooling === null ? learning : { ...learning, cooling };
   }
 
-  /** How fast this keg follows its fridge (h); null: never seen cooling since the track began. */
+  /** How fast this keg follows its fridge (h); null: never seen cooling, neither since the track began nor before. */
   coolingConstant(): HoursAhead | null {
-    return this.#cooling.timeConstant();
+    return this.#cooling.timeConstant(this.#held.filling?.body.beerLitres ?? null);
   }
 
   /** An estimate that goes on by itself from the last step; null while the keg is empty or nothing can be estimated. */
@@ -215,12 +220,33 @@ export class KegTrack {
       ];
       estimate.advance({ fromMs: startMs, toMs: endMs, ...inputs, co2Ratio, events });
     }
-    this.#held = held;
+    this.#held = this.#withCooling(held, startMs);
     this.#doneToMs = endMs;
     if (filling !== null && estimate !== null && endMs % TOLD_EVERY_MS === 0) {
       this.#tell(filling.eventId, estimate.estimate());
     }
     this.#mark(endMs);
+  }
+
+  /** What a course of cooling taught is kept when it ends: its readings are not remembered for ever. */
+  #withCooling(held: Held, startMs: number): Held {
+    const { filling } = held;
+    if (filling === null) return held;
+    let { cooling } = held;
+    for (const course of coursesOf(filling, this.#events)) {
+      if (course.untilMs === startMs) cooling = this.#cooling.taughtBy(course, filling, this.#events) ?? cooling;
+    }
+    return { ...held, cooling };
+  }
+
+  /** By the course that is on, else by the last one that taught something, else by earlier batches. */
+  #taughtCooling(): Belief | null {
+    const { filling, cooling } = this.#held;
+    const untilMs = this.#doneToMs;
+    if (filling === null || untilMs === null) return null;
+    const course = coursesOf(filling, this.#events).find((one) => one.fromMs < untilMs && one.untilMs >= untilMs);
+    const now = course === undefined ? null : this.#cooling.taughtBy({ ...course, untilMs }, filling, this.#events);
+    return now ?? cooling ?? this.#cooling.handedOn();
   }
 
   /** Begins and ends batches by the entries of a step up to a moment. */
@@ -235,7 +261,7 @@ export class KegTrack {
   }
 
   #begin(filling: FillingEvent, toppedUp: boolean): Held {
-    if (this.#setup.co2Ratio === null) return { filling, estimate: null };
+    if (this.#setup.co2Ratio === null) return { filling, estimate: null, cooling: null };
     const startMs = stepStart(filling.atMs);
     // The step that holds the filling has not been heard yet, so the air pressure is that of the step before.
     const before = this.#inputs.step(startMs - STEP_MS, this.#altitudeKpa(filling), false);
@@ -243,7 +269,7 @@ export class KegTrack {
     const { seed, learnt } = this.#setup;
     const options = learnt === undefined ? { seed } : { seed, learning: learnt };
     const estimate = this.#model.begin(fillingOf(filling, toppedUp), ambient, options);
-    return { filling, estimate };
+    return { filling, estimate, cooling: null };
   }
 
   #stepEvents(startMs: number, fromMs: number): StepEvent[] {
@@ -312,18 +338,18 @@ export class KegTrack {
 
 /** Is a value out of a store what a track put aside? What the estimate put aside, it checks itself. */
 export function isSavedHeld(value: unknown): value is SavedHeld {
-  return typeof value === 'object' && value !== null && 'filling' in value && 'snapshot' in value;
+  return typeof value === 'object' && value !== null && 'filling' in value && 'snapshot' in value && 'cooling' in value;
 }
 
 /** A mark's estimate must not go on, nor one that goes on change a mark. */
-function copied({ filling, estimate }: Held): Held {
-  return { filling, estimate: estimate?.copy() ?? null };
+function copied({ filling, estimate, cooling }: Held): Held {
+  return { filling, estimate: estimate?.copy() ?? null, cooling };
 }
 
-function saved({ filling, estimate }: Held): SavedHeld {
-  return { filling, snapshot: estimate?.snapshot() ?? null };
+function saved({ filling, estimate, cooling }: Held): SavedHeld {
+  return { filling, snapshot: estimate?.snapshot() ?? null, cooling };
 }
 
-function restored({ filling, snapshot }: SavedHeld, model: EstimateModel): Held {
-  return { filling, estimate: snapshot === null ? null : model.resume(snapshot) };
+function restored({ filling, snapshot, cooling }: SavedHeld, model: EstimateModel): Held {
+  return { filling, estimate: snapshot === null ? null : model.resume(snapshot), cooling };
 }

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { STEP_MS } from '../../src/domain/clean/step.ts';
+import type { Belief } from '../../src/domain/estimate/learning.ts';
 import type { EventBody } from '../../src/domain/event.ts';
 import { CoolingTrack } from '../../src/domain/keg-track-cooling.ts';
 import { carriedInto, fillingOf, isFilling, stepEventOf } from '../../src/domain/keg-track-events.ts';
@@ -118,6 +119,8 @@ describe('marks', () => {
 });
 
 describe('the cooling of a batch', () => {
+  const learnt: Belief = { mean: Math.log(11), sd: 0.05 };
+
   function cooling(beer: (minute: number) => number | null = (minute) => 18 - minute / 60, minutes = 600) {
     const inputs = new TrackInputs();
     for (let minute = 0; minute < minutes; minute += 5) {
@@ -132,7 +135,7 @@ describe('the cooling of a batch', () => {
       });
     }
     const watched: Parameters<typeof recordedModel>[1] = [];
-    return { track: new CoolingTrack(recordedModel({}, watched), inputs), watched, inputs };
+    return { track: new CoolingTrack(recordedModel({}, watched), inputs, learnt), watched, inputs };
   }
   const ask = (untilMs: number, change: object = {}) => ({
     filling: aFilled({ beerCelsius: 18 }),

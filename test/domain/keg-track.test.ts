@@ -128,7 +128,7 @@ describe('batches', () => {
   test('an empty keg is put aside and taken up like any other', () => {
     const setup = { ...SETUP, keepMs: HOUR };
     const base = baseOf(tracked([FILLED, emptied], [], NOON + 4 * HOUR, setup));
-    expect(base.held).toEqual({ filling: null, snapshot: null });
+    expect(base.held).toEqual({ filling: null, snapshot: null, cooling: null });
     const track = KegTrack.fromBase(base, setup, recordedModel(), [FILLED, emptied]);
     expect(track.output(NOON + 4 * HOUR)).toBeNull();
     track.enter({ ...again, atMs: NOON + 5 * HOUR });
@@ -355,7 +355,8 @@ describe('what is remembered', () => {
     expect(track.output(NOON + HOUR)?.beerTemperature).toBeNull();
     expect(stepsOf(track)[0]?.beerC).toBeNull();
     expect(isSavedHeld(baseOf(long()).held)).toBe(true);
-    for (const odd of [null, 7, {}, { filling: null }]) expect(isSavedHeld(odd)).toBe(false);
+    for (const odd of [null, 7, {}, { filling: null }, { filling: null, snapshot: null }])
+      expect(isSavedHeld(odd)).toBe(false);
   });
 
   test('far going back passes over late marks', () => {

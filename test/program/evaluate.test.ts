@@ -125,7 +125,12 @@ function batch(seed: number, wishes: Wishes, write: (script: Script) => void, le
     begin: (filling, ambient, options) =>
       Estimator.begin(filling, ambient, learning === undefined ? options : { ...options, learning }),
     resume: (snapshot) => Estimator.resume(snapshot),
-    watchCooling: () => ({ observe: () => undefined, hoursUntil: () => null, timeConstant: () => null }),
+    watchCooling: () => ({
+      observe: () => undefined,
+      hoursUntil: () => null,
+      timeConstant: () => null,
+      taught: () => null,
+    }),
   };
   const replay = new Replay({ kegId, events: replayEvents(kegId, events), everyMs: HOUR_MS, seed, model });
   const told = messages.flatMap(({ topic, payload, atMs }) => {

@@ -1,4 +1,4 @@
-import type { KegLearning } from '../../src/domain/estimate/learning.ts';
+import type { Belief, KegLearning } from '../../src/domain/estimate/learning.ts';
 import type { DissolvedEstimate, EstimateStep, Filling, HoursAhead } from '../../src/domain/estimate/types.ts';
 import type { EstimateModel, RunningEstimate } from '../../src/domain/keg-track-types.ts';
 
@@ -81,22 +81,29 @@ export interface RecordedAnswers {
   readonly asked?: { readonly beerC: number; readonly headspaceKpaGauge: number }[];
 }
 
+export interface Watched {
+  readonly setC: number;
+  readonly startC: number;
+  readonly litres: number;
+  readonly place: Filling['thermometer'];
+  readonly fed: number[];
+  readonly learnt: Belief | null;
+}
+
 /** The model of such estimates; `watched` receives the temperatures that the cooling was fed. */
-export function recordedModel(
-  answers: RecordedAnswers = {},
-  watched: { setC: number; startC: number; litres: number; place: Filling['thermometer']; fed: number[] }[] = [],
-): EstimateModel {
+export function recordedModel(answers: RecordedAnswers = {}, watched: Watched[] = []): EstimateModel {
   return {
     begin: (filling, ambient, options) =>
       new RecordedEstimate(answers, [JSON.stringify({ filling, ambient, ...options })]),
     resume: (snapshot) => new RecordedEstimate(answers, snapshot as readonly string[]),
-    watchCooling(setC, startC, litres, place) {
+    watchCooling(setC, startC, litres, place, learnt) {
       const fed: number[] = [];
-      watched.push({ setC, startC, litres, place, fed });
+      watched.push({ setC, startC, litres, place, fed, learnt });
       return {
         observe: (_atMs, beerC) => fed.push(beerC),
         hoursUntil: () => ({ hours: fed.length, lowHours: 0, highHours: 0 }),
         timeConstant: () => ({ hours: fed.length, lowHours: 0, highHours: 0 }),
+        taught: () => (fed.length === 0 ? null : { mean: fed.length, sd: fed[0] ?? 0 }),
       };
     },
   };

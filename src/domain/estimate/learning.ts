@@ -1,4 +1,4 @@
-/** What one batch has taught of the keg itself, for its next: how fast it takes up gas and how it mixes. */
+/** What one batch has taught of the keg itself, for its next: how fast it takes up gas, how it mixes, how fast it cools. */
 import { at, type Cloud, type ColumnName, deriveAll, ownLasting } from './cloud.ts';
 import type { Dice } from './dice.ts';
 
@@ -18,10 +18,12 @@ export interface KegLearning {
   readonly lnDepth: Belief;
   /** Share of what hinders mixing that lies far down (logit). */
   readonly logitDeep: Belief;
+  /** ln of the time constant in h with which it follows its fridge; left out where no batch was seen cooling. */
+  readonly cooling?: Belief;
 }
 
 /** What another beer in the same keg adds to what was learnt (ln, logit, ln, logit). No keg was measured for it. */
-const WIDER: Readonly<Record<keyof KegLearning, number>> = {
+const WIDER: Readonly<Record<Exclude<keyof KegLearning, 'cooling'>, number>> = {
   lnTau: 0.2,
   logitSurface: 0.4,
   lnDepth: 0.2,

@@ -3,7 +3,14 @@
  * Method: beer that cools by the law of one lump (Incropera and DeWitt, ch. 5), whose answer is known by hand.
  */
 import { describe, expect, test } from 'vitest';
-import { type CoolingEstimate, createCoolingEstimate } from '../../../src/domain/estimate/cooling.ts';
+import {
+  type CoolingEstimate,
+  createCoolingEstimate,
+  handedOn,
+  learntTimeConstant,
+} from '../../../src/domain/estimate/cooling.ts';
+import type { Belief } from '../../../src/domain/estimate/learning.ts';
+import type { HoursAhead } from '../../../src/domain/estimate/types.ts';
 import { HOUR_MS, STEP_MS } from './kegs.ts';
 
 interface Lump {
@@ -154,3 +161,63 @@ describe('the keg’s own time constant', () => {
     expect(createCoolingEstimate(2, 18, 19, 'thermowell').timeConstant()).toBeNull();
   });
 });
+
+describe('a keg whose last batch was seen cooling', () => {
+  const slow: Lump = { startC: 18, fridgeC: 2, tauH: 15 };
+  const taught = () => watch(createCoolingEstimate(2, 18, 19, 'thermowell'), slow, 0, 24).taught();
+  const told = (learnt: Belief | null, lump: Lump, hour: number) =>
+    watch(createCoolingEstimate(2, 18, 19, 'thermowell', learnt), lump, 0, hour).hoursUntil(3.5, hour * HOUR_MS);
+
+  test('teaches its constant', () => {
+    const { mean, sd } = taught() ?? { mean: 0, sd: 9 };
+    expect(Math.abs(mean - Math.log(15))).toBeLessThan(2 * sd);
+    expect(sd).toBeLessThan(0.12);
+  });
+
+  test.each([
+    ['an hour of it', 'thermowell', { ...slow, startC: 18 }, 1],
+    ['beer that was put in cold', 'thermowell', { ...slow, startC: 4 }, 24],
+    ['beer that gets warmer', 'thermowell', { startC: 3, fridgeC: 12, tauH: 10 }, 24],
+    ['a thermometer in the air', 'air', slow, 24],
+  ] as const)('%s teaches nothing', (_, place, lump, hours) => {
+    const keg = createCoolingEstimate(lump.fridgeC, lump.startC, 19, place);
+    expect(watch(keg, lump, 0, hours).taught()).toBeNull();
+  });
+
+  test('after an hour the time is told better and closer than without, and holds', () => {
+    const left = hoursTo(slow, 3.5) - 1;
+    const [without, known] = [told(null, slow, 1), told(taught(), slow, 1)];
+    expect(Math.abs((known?.hours ?? 0) - left)).toBeLessThan(0.5 * Math.abs((without?.hours ?? 0) - left));
+    expect(width(known)).toBeLessThan(width(without));
+    expect(known?.lowHours).toBeLessThan(left);
+    expect(known?.highHours).toBeGreaterThan(left);
+  });
+
+  test.each([5, 30])('in another fridge (%s h) it comes to what is so', (tauH) => {
+    const lump = { ...slow, tauH };
+    for (const hour of [8, 12]) {
+      const left = hoursTo(lump, 3.5) - hour;
+      const known = told(taught(), lump, hour);
+      if (left <= 0) continue;
+      expect(Math.abs((known?.hours ?? 0) - left), `hour ${hour}`).toBeLessThan(0.3 * left);
+      expect(known?.lowHours).toBeLessThan(left);
+      expect(known?.highHours).toBeGreaterThan(left);
+    }
+  });
+
+  test('what is no belief is passed over', () => {
+    expect(told({ mean: Number.NaN, sd: 0.1 }, slow, 2)).toEqual(told(null, slow, 2));
+  });
+
+  test('before anything is measured, it says what was learnt and doubts it a little', () => {
+    const { hours, lowHours, highHours } = learntTimeConstant({ mean: Math.log(15), sd: 0.05 }, 19);
+    // The median of four parts about 15 h and one part about 10 h lies a little below 15.
+    expect(hours).toBeGreaterThan(13.5);
+    expect(hours).toBeLessThan(15);
+    expect(lowHours).toBeLessThan(15 * Math.exp(-1.645 * 0.16));
+    expect(highHours).toBeGreaterThan(15 * Math.exp(1.2 * 0.16));
+    expect(handedOn({ mean: 2, sd: 0 }).sd).toBeGreaterThan(0.1);
+  });
+});
+
+const width = (told: HoursAhead | null) => (told === null ? Number.NaN : told.highHours - told.lowHours);

@@ -102,6 +102,7 @@ const LEARNT = {
   days: 3.1,
   lowDays: 2.2,
   highDays: 4.5,
+  cooling: { hours: 10.4, lowHours: 9.1, highHours: 11.9 },
 };
 
 /** Answers of the API for the sample kegs. */

@@ -31,12 +31,25 @@ export function KegLearning({ learnt, zone, onForget }: Props) {
         likely {figure(learnt.lowDays)} to {daysText(learnt.highDays)}. <b>{learnt.batchName}</b> taught it, until{' '}
         {dayAndMonth(Date.parse(learnt.endedAt), zone)}; the next beer begins with it.
       </p>
-      <p class="note">Another keg under this name, or a new dip tube or lid? Then it is better forgotten.</p>
+      {learnt.cooling !== null && <Cooling cooling={learnt.cooling} />}
+      <p class="note">
+        Another keg under this name, another fridge, or a new dip tube or lid? Then it is better forgotten.
+      </p>
       <button class="btn" type="button" disabled={busy} onClick={() => void forget()}>
         Forget it
       </button>
       <Trouble trouble={trouble} />
     </section>
+  );
+}
+
+/** How fast it follows its fridge. In whole hours: nobody plans by less. */
+function Cooling({ cooling }: { readonly cooling: NonNullable<Props['learnt']['cooling']> }) {
+  const [low, high] = [cooling.lowHours, cooling.highHours].map((hours) => hours.toFixed(0));
+  return (
+    <p>
+      It cools by two thirds of the way in <b>{low === high ? `about ${low} h` : `${low} to ${high} h`}</b>.
+    </p>
   );
 }
 
