@@ -3,6 +3,7 @@
  * Method: beer that cools by the law of one lump (Incropera and DeWitt, ch. 5) with 12 h, sent to the running service.
  */
 import { expect, test } from 'vitest';
+import { Learning } from '../../src/app/learning.ts';
 import type { EventEntry } from '../../src/contract/index.ts';
 import { iso, MINUTE, NOON, SECOND } from '../support/builders.ts';
 import { FakeClock } from '../support/fake-clock.ts';
@@ -67,4 +68,16 @@ test('how fast it cooled counts in the next one too, from the filling on, until 
   await again.estimated();
   expect(again.services.learning.of('one')).toMatchObject({ value: { learnt: null } });
   expect(again.estimates.coolingConstant('one')?.hours ?? null).not.toBe(known);
+});
+
+test('a row that was stored before cooling was learnt says nothing of it', async () => {
+  const world = await World.make({ estimating: true, clock: new FakeClock(NOON) });
+  world.services.kegChanges.putKeg('one', {});
+  enter(world, { ...FILLED, at: iso(NOON) });
+  const batch = world.services.register.batchAt('one', NOON);
+  if (batch === null) throw new Error('the keg is full');
+  const belief = { mean: 12, sd: 0.1 };
+  const older = { lnTau: belief, logitSurface: belief, lnDepth: belief, logitDeep: belief };
+  const learning = new Learning(world.services.register, { learnt: () => ({ batch, learning: older }) }, world.clock);
+  expect(learning.of('one')).toMatchObject({ ok: true, value: { learnt: { cooling: null } } });
 });
