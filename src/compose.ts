@@ -28,6 +28,7 @@ import { EstimateArchive } from './app/estimate-archive.ts';
 import { estimateModel } from './app/estimate-model.ts';
 import { Estimates } from './app/estimates.ts';
 import { Feed } from './app/feed.ts';
+import type { FillPlans } from './app/fill-plans.ts';
 import { GasChecks } from './app/gas-check.ts';
 import { type Heartbeat, NO_HEARTBEAT } from './app/heartbeat.ts';
 import { Ingest } from './app/ingest.ts';
@@ -48,7 +49,7 @@ import type { Services } from './app/services.ts';
 import { WhatIf } from './app/what-if.ts';
 import { Writer } from './app/writer.ts';
 import { accessParts, brokerAccess, brokerCredentials } from './compose-access.ts';
-import { filling } from './compose-fills.ts';
+import { fillImport, filling, fillShelf } from './compose-fills.ts';
 import { backupBeforeUpdate, LiveSettings, oldReadings, operations, secretBook, seriesLimit } from './compose-ops.ts';
 import { planning } from './compose-plan.ts';
 import { alerting, brokerUrl, watchedBySystemd, watching } from './compose-telling.ts';
@@ -267,7 +268,7 @@ export async function compose({ settings, version, clock, log, secrets }: Compos
     ...answers,
     ...changing,
     heartbeat: () => heartbeat?.report() ?? NO_HEARTBEAT,
-    ...transfers({ register, store, clock, accept }),
+    ...transfers({ database, register, fillPlans, store, clock, accept }),
     nowMs: () => clock.nowMs(),
     ...receiving.answers,
     machine,
@@ -391,6 +392,8 @@ function questions({ register, probes, store, estimates, delivery, clock, verdic
 }
 
 interface Transferred {
+  readonly database: DatabaseSync;
+  readonly fillPlans: FillPlans;
   readonly register: Register;
   readonly store: ReadingStore;
   readonly clock: Clock;
@@ -398,13 +401,22 @@ interface Transferred {
 }
 
 /** Takes the past out and in. */
-function transfers({ register, store, clock, accept }: Transferred) {
+function transfers({ database, register, fillPlans, store, clock, accept }: Transferred) {
   const nowMs = () => clock.nowMs();
   // The estimates drop by themselves what rests on less than there is now.
   const beforeStoring = () => undefined;
+  const keepPlan = fillPlans.bringIn.bind(fillPlans);
   return {
-    kegExport: new KegExport(register, store),
-    kegImport: new KegImport({ register, store, nowMs, newId: randomIds, beforeStoring, accept }),
+    kegExport: new KegExport(register, store, fillShelf(database)),
+    kegImport: new KegImport({
+      register,
+      store,
+      fills: fillImport({ database, register, keepPlan, nowMs }),
+      nowMs,
+      newId: randomIds,
+      beforeStoring,
+      accept,
+    }),
   };
 }
 

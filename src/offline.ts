@@ -10,6 +10,7 @@ import { KegExport } from './app/keg-export.ts';
 import { KegImport } from './app/keg-import.ts';
 import { Register } from './app/register.ts';
 import { claimFolder, openCatalogue, readingStore, StartError } from './compose.ts';
+import { fillImport, fillShelf } from './compose-fills.ts';
 import type { Settings } from './config/schema.ts';
 
 export interface ExportDesk {
@@ -57,8 +58,8 @@ function folderTrouble(folder: string): string[] {
 export async function openForExport(settings: Settings): Promise<ExportDesk> {
   if (!existsSync(join(settings.data, 'catalogue.sqlite')))
     throw new StartError(`nothing is kept in ${settings.data}; name the folder of the service with --data`);
-  const { register, store, close } = await openKept(settings);
-  return { kegExport: new KegExport(register, store), close };
+  const { database, register, store, close } = await openKept(settings);
+  return { kegExport: new KegExport(register, store, fillShelf(database)), close };
 }
 
 /**
@@ -82,11 +83,12 @@ export async function openForImport(
     );
   }
   try {
-    const { register, store, close } = await openKept(settings);
+    const { database, register, store, close } = await openKept(settings);
     const shelf = new SqliteEstimateStore(join(settings.data, 'estimates.sqlite'));
     const kegImport = new KegImport({
       register,
       store,
+      fills: fillImport({ database, register, nowMs }),
       nowMs,
       newId: randomIds,
       // On the disk first: the service must not go on from an estimate that does not know these readings.
@@ -121,7 +123,7 @@ async function openKept(settings: Settings) {
       await store.close();
       database.close();
     };
-    return { register, store, close };
+    return { database, register, store, close };
   } catch (error) {
     database.close();
     throw error;

@@ -21,7 +21,7 @@ test('an import drops what was put aside of estimates that do not know its readi
   const opened = await openForImport(settingsOf(data));
   if (!('kegImport' in opened)) throw new Error('nobody holds this folder');
   const reading = { t: iso(NOON - DAY), keg: 'one', kind: 'beer-temperature', value: 4 } as const;
-  const outcome = await opened.kegImport.take({ events: [], readings: [reading] });
+  const outcome = await opened.kegImport.take({ events: [], fills: [], readings: [reading] });
   expect(outcome).toMatchObject({ ok: true, value: { readings: { stored: 1 } } });
   await opened.close();
   expect([...shelf.times().keys()]).toEqual(['ended-before']);

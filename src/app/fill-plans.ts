@@ -6,6 +6,7 @@ import type { NewId } from '../ports/ids.ts';
 import type { Log } from '../ports/log.ts';
 import type { PlanStore } from '../ports/plan-store.ts';
 import type { KegEstimates } from './keg-estimates.ts';
+import { type KeptPlan as Kept, keptPlans } from './kept-plan.ts';
 import type { LiveProbes } from './live-probes.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import { changeWords } from './plan-changes.ts';
@@ -22,24 +23,6 @@ export interface FillPlanOptions {
   readonly clock: Clock;
   readonly newId: NewId;
   readonly log: Log;
-}
-
-/** A plan as it is kept: what was wished, what was last said, and what of it stands in calendars. */
-interface Kept {
-  readonly planId: string;
-  readonly kegId: string;
-  readonly batchId: string;
-  readonly name: string;
-  readonly fillAtMs: number;
-  readonly bottles: string;
-  readonly madeAtMs: number;
-  readonly checkedAtMs: number;
-  readonly cancelledAtMs: number | null;
-  readonly changes: readonly { readonly atMs: number; readonly says: string }[];
-  readonly plan: contract.FillPlan;
-  /** The plan when something of it was last said to have changed: what creeps away from it is news at last. */
-  readonly said: contract.FillPlan;
-  readonly entries: readonly PlanEntry[];
 }
 
 const HOUR_MS = 3_600_000;
@@ -62,8 +45,7 @@ export class FillPlans {
 
   constructor(options: FillPlanOptions) {
     this.#options = options;
-    // Written by `#keep` alone, from values of this type.
-    this.#kept = new Map([...options.store.all()].map(([planId, body]) => [planId, body as Kept]));
+    this.#kept = new Map(keptPlans(options.store));
     this.#key = options.store.calendarKey();
     options.register.onChange(() => {
       this.#changedAtMs = options.clock.nowMs();
@@ -119,6 +101,13 @@ export class FillPlans {
     const nowMs = this.#options.clock.nowMs();
     this.#keep({ ...known, cancelledAtMs: nowMs, entries: cancelEntries(known.entries, nowMs) });
     return done(null);
+  }
+
+  /** Takes in a plan of another instance as it is; false if it is here already. */
+  bringIn(plan: Kept): boolean {
+    if (this.#kept.has(plan.planId)) return false;
+    this.#keep(plan);
+    return true;
   }
 
   /** The address of the calendar below this service's own. Its key is the only thing that guards it. */

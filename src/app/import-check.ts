@@ -2,6 +2,7 @@ import type * as contract from '../contract/index.ts';
 import { newKeg } from '../domain/catalogue.ts';
 import { type ProbeDirectory, probeDirectory } from '../domain/probe.ts';
 import { describedProbe } from './described-probe.ts';
+import { fillLineObjection } from './fill-import.ts';
 import { importReading } from './import-reading.ts';
 import { AHEAD_MS_MAX } from './keg-import.ts';
 
@@ -10,6 +11,7 @@ export class ImportCheck {
   readonly #about: contract.KegAbout | null;
   readonly #directory: ProbeDirectory;
   readonly #nowMs: number;
+  readonly #fillIds = new Set<string>();
 
   constructor(about: contract.KegAbout | null, nowMs: number) {
     this.#about = about;
@@ -21,6 +23,15 @@ export class ImportCheck {
   ofEvent({ entry }: contract.ImportEvent): string | null {
     const isAhead = Date.parse(entry.at) > this.#nowMs + AHEAD_MS_MAX;
     return isAhead ? 't: this entry lies in the future; correct its time' : null;
+  }
+
+  /** Null if nothing is wrong. To be asked in the order of the file: a fill stands before its bottles. */
+  ofFillLine(line: contract.TransferFillLine): string | null {
+    const objection = fillLineObjection(line, this.#nowMs + AHEAD_MS_MAX);
+    if (objection !== null) return objection;
+    if (line.kind === 'fill') this.#fillIds.add(line.fillId);
+    if (line.kind !== 'bottle' || this.#fillIds.has(line.fillId)) return null;
+    return `fillId: no good line of the fill ${line.fillId} stands before this bottle`;
   }
 
   /** Null if nothing is wrong. */

@@ -4,6 +4,7 @@ import type { KegEvent } from '../domain/event.ts';
 import type { Probe } from '../domain/probe.ts';
 import { type Subject, subjectPath } from '../domain/topic.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
+import { type FillShelf, fillLinesOf } from './fill-lines.ts';
 import { type PastReading, pastReadings } from './past-readings.ts';
 import { instant } from './present.ts';
 import type { Register } from './register.ts';
@@ -19,6 +20,8 @@ export interface KegPast {
   readonly about: contract.KegAbout;
   /** Entries that bear on it, its place's and supply's included, from the very first: what was set long ago still holds. */
   readonly events: readonly KegEvent[];
+  /** Its fills with their bottles, and its kept plans. */
+  readonly fills: readonly contract.TransferFillLine[];
   /** Times between which its readings lie; null if it has none in the span. */
   readonly extent: ExportSpan | null;
   /** Readings of its probes at any time, those of which only the minute is kept among them. */
@@ -31,8 +34,10 @@ export interface KegPast {
 export class KegExport {
   readonly #register: Register;
   readonly #store: ReadingStore;
+  readonly #shelf: FillShelf;
 
-  constructor(register: Register, store: ReadingStore) {
+  constructor(register: Register, store: ReadingStore, shelf: FillShelf) {
+    this.#shelf = shelf;
     this.#register = register;
     this.#store = store;
   }
@@ -48,7 +53,9 @@ export class KegExport {
     if (known === null && !isHeard && !events.some(({ subject }) => subject.kind === 'keg')) return null;
     const everHeard = extents.reduce((sum, { count }) => sum + count, 0);
     const readings = () => pastReadings(this.#store, probes, fromMs, toMs);
-    return { keg, about: this.#about(keg), events, extent: withinSpan(extents, { fromMs, toMs }), everHeard, readings };
+    const extent = withinSpan(extents, { fromMs, toMs });
+    const fills = fillLinesOf(this.#shelf, kegId, toMs);
+    return { keg, about: this.#about(keg), events, fills, extent, everHeard, readings };
   }
 
   /** Kegs that can be named instead of one that is not known. */

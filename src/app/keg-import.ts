@@ -8,6 +8,7 @@ import type { NewId } from '../ports/ids.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { ProbeReading } from './decode.ts';
 import { describedProbe } from './described-probe.ts';
+import type { FillImport } from './fill-import.ts';
 import { importReading } from './import-reading.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import type { Register } from './register.ts';
@@ -19,6 +20,7 @@ export const AHEAD_MS_MAX = 5 * 60_000;
 export interface KegImportOptions {
   readonly register: Register;
   readonly store: ReadingStore;
+  readonly fills: Pick<FillImport, 'take'>;
   readonly nowMs: () => number;
   readonly newId: NewId;
   /** Called before readings are stored, with the time of the oldest (ms). */
@@ -39,13 +41,15 @@ export class KegImport {
   }
 
   /** Rejects if the store cannot be reached; then the same portion may be sent again. */
-  async take({ about, events, readings }: contract.ImportPortion): Promise<Outcome<contract.ImportOutcome>> {
+  async take({ about, events, fills, readings }: contract.ImportPortion): Promise<Outcome<contract.ImportOutcome>> {
     if (about !== undefined) {
       const described = this.#describe(about);
       if (!described.ok) return described;
     }
     const entered = this.#enter(events, about ?? null);
-    return done({ events: entered, readings: await this.#store(readings) });
+    // After the entries: those that a fill wrote come in with their own ids and times.
+    const filled = this.#options.fills.take(fills, this.#options.nowMs() + AHEAD_MS_MAX);
+    return done({ events: entered, fills: filled, readings: await this.#store(readings) });
   }
 
   /** Puts keg, place, supply and probes into the catalogue where they are not there yet. */

@@ -11,10 +11,11 @@ import {
   readingLine,
   readingRow,
 } from '../app/export-lines.ts';
+import { fillLineText } from '../app/fill-lines.ts';
 import type { KegPast } from '../app/keg-export.ts';
 import { type Keyed, sortedByKey } from './arrival-sort.ts';
 import { LineFile } from './line-file.ts';
-import { ABOUT_FILE, EVENTS_FILE, READINGS_FILE } from './replay-folder.ts';
+import { ABOUT_FILE, EVENTS_FILE, FILLS_FILE, READINGS_FILE } from './replay-folder.ts';
 
 export type ExportFormat = 'jsonl' | 'csv';
 
@@ -34,15 +35,18 @@ export interface Exported {
   readonly folder: string;
   readonly files: readonly string[];
   readonly events: number;
+  /** Fills, bottles and plans. */
+  readonly fills: number;
   readonly readings: number;
 }
 
 /** Writes a keg's past; a failure leaves no half of it behind. `onTime` hears how far it is. */
 export async function writeFolder(past: KegPast, form: ExportForm, onTime: (atMs: number) => void): Promise<Exported> {
-  const { keg, events, about } = past;
+  const { keg, events, fills, about } = past;
   const { folder, format } = form;
   const isCsv = format === 'csv';
-  const names = isCsv ? ['events.csv', 'readings.csv'] : [EVENTS_FILE, READINGS_FILE, ABOUT_FILE];
+  const jsonNames = [EVENTS_FILE, READINGS_FILE, ABOUT_FILE, ...(fills.length === 0 ? [] : [FILLS_FILE])];
+  const names = isCsv ? ['events.csv', 'readings.csv'] : jsonNames;
   const [eventsName = '', readingsName = ''] = names;
   try {
     const entries = isCsv
@@ -50,8 +54,12 @@ export async function writeFolder(past: KegPast, form: ExportForm, onTime: (atMs
       : events.map((event) => `${eventLine(keg.kegId, event)}\n`);
     await writeFile(join(folder, eventsName), entries);
     if (!isCsv) await writeFile(join(folder, ABOUT_FILE), [`${JSON.stringify(about, null, 2)}\n`]);
+    if (names.includes(FILLS_FILE)) {
+      const lines = fills.map((line) => `${fillLineText(line)}\n`);
+      await writeFile(join(folder, FILLS_FILE), lines);
+    }
     const readings = await writeReadings(join(folder, readingsName), past, form, onTime);
-    return { kegId: keg.kegId, folder, files: names, events: events.length, readings };
+    return { kegId: keg.kegId, folder, files: names, events: events.length, fills: isCsv ? 0 : fills.length, readings };
   } catch (error) {
     for (const name of names) await rm(join(folder, name), { force: true });
     throw error;

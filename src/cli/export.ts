@@ -31,6 +31,7 @@ Writes into DIR, a new or an empty folder:
   events.jsonl    what was done, in order of time
   readings.jsonl  what the probes said, uncalibrated, in order of time, one reading a line
   keg.json        the keg, its place and gas supply, its batches, and how its probes are read
+  fills.jsonl     fills with their bottles, and fill plans, if there are any
 quietkeg replay and quietkeg import take such a folder. With --format csv: readings.csv and
 events.csv, for a spreadsheet; an import takes readings.csv as it is.
 Works while the service runs and while it is stopped.
@@ -149,6 +150,7 @@ function unknownKeg(kegId: string, known: readonly string[]): string {
   return `nothing is known of a keg ${kegId}; known are ${known.length === 0 ? 'none' : known.join(', ')}`;
 }
 
-function words({ kegId, events, readings, files, folder }: Exported): string {
-  return `${kegId}: ${events} entries and ${readings} readings are in ${folder} (${files.join(', ')})\n`;
+function words({ kegId, events, fills, readings, files, folder }: Exported): string {
+  const filled = fills === 0 ? ' and' : `, ${fills} lines of fills and`;
+  return `${kegId}: ${events} entries${filled} ${readings} readings are in ${folder} (${files.join(', ')})\n`;
 }

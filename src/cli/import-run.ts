@@ -1,10 +1,10 @@
 /** An import in two goes: look through everything, then bring in what is good. */
 import { ImportCheck } from '../app/import-check.ts';
-import type { ImportEvent, ImportReading } from '../contract/index.ts';
-import { PORTION_READINGS_MAX } from '../contract/index.ts';
+import type { ImportEvent, ImportReading, TransferFillLine } from '../contract/index.ts';
+import { PORTION_BOTTLES_MAX, PORTION_PLANS_MAX, PORTION_READINGS_MAX } from '../contract/index.ts';
 import { nowMs } from '../offline.ts';
 import { type ImportSource, type SourceItem, type SourceWishes, sourceItems } from './import-source.ts';
-import type { ImportTally } from './import-tally.ts';
+import type { ImportTally, Wheres } from './import-tally.ts';
 import type { ImportTarget } from './import-target.ts';
 import type { Progress } from './progress.ts';
 import { FolderError } from './replay-folder.ts';
@@ -37,33 +37,40 @@ export async function bringIn(
   const check = new ImportCheck(source.about, nowMs());
   tally.goesTo(target.name);
   let events: ImportEvent[] = [];
+  let fills: TransferFillLine[] = [];
   let readings: ImportReading[] = [];
-  let wheres: { events: string[]; readings: string[] } = { events: [], readings: [] };
+  let wheres: Wheres = { events: [], fills: [], readings: [] };
+  let filled = 0;
   const hand = async () => {
     const about = source.about === null ? {} : { about: source.about };
     // Entries need what they are about; readings come after them.
-    const outcome = await target.take(events.length > 0 ? { ...about, events, readings } : { events, readings });
+    const outcome = await target.take({ ...(events.length > 0 ? about : {}), events, fills, readings });
     tally.took(outcome, wheres);
-    [events, readings, wheres] = [[], [], { events: [], readings: [] }];
+    [events, fills, readings, wheres, filled] = [[], [], [], { events: [], fills: [], readings: [] }, 0];
   };
-  if (source.about !== null) await target.take({ about: source.about, events: [], readings: [] });
+  if (source.about !== null) await target.take({ about: source.about, events: [], fills: [], readings: [] });
   for await (const items of sourceItems(source, wishes, progress.add)) {
     for (const item of items) {
       if (problemOf(item, check) !== null) continue;
       if (item.kind === 'event') {
         events.push(item.event);
         wheres.events.push(item.where);
+      } else if (item.kind === 'fill') {
+        fills.push(item.line);
+        wheres.fills.push(item.where);
+        filled += item.line.kind === 'fill-plan' ? 1 / PORTION_PLANS_MAX : 1 / PORTION_BOTTLES_MAX;
       } else if (item.kind === 'reading') {
         readings.push(item.reading);
         wheres.readings.push(item.where);
       }
-      if (events.length + readings.length >= PORTION_READINGS_MAX) await hand();
+      const isFull = events.length + readings.length >= PORTION_READINGS_MAX;
+      if (isFull || filled > 1 - 1 / PORTION_PLANS_MAX) await hand();
     }
     if (!isStopped()) continue;
     tally.cut();
     break;
   }
-  if (events.length + readings.length > 0) await hand();
+  if (events.length + fills.length + readings.length > 0) await hand();
   progress.end();
 }
 
@@ -76,6 +83,8 @@ function problemOf(item: SourceItem, check: ImportCheck): string | null {
       return null;
     case 'event':
       return check.ofEvent(item.event);
+    case 'fill':
+      return check.ofFillLine(item.line);
     case 'reading':
       return check.ofReading(item.reading);
   }

@@ -3,16 +3,26 @@ import { stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import {
   EVENT_KINDS,
+  FILL_LINE_KINDS,
   type ImportEvent,
   type ImportReading,
   type KegAbout,
   QUANTITIES,
+  TransferFillLine,
   TransferReading,
 } from '../contract/index.ts';
 import { CellError, CsvMapping, type CsvWishes } from './csv-mapping.ts';
 import { csvRows } from './csv-rows.ts';
 import { LineError, parseJsonLine, textLines } from './json-lines.ts';
-import { EVENTS_FILE, FolderError, issueWords, READINGS_FILE, readAbout, readEvent } from './replay-folder.ts';
+import {
+  EVENTS_FILE,
+  FILLS_FILE,
+  FolderError,
+  issueWords,
+  READINGS_FILE,
+  readAbout,
+  readEvent,
+} from './replay-folder.ts';
 
 export type FileForm = 'ndjson' | 'csv';
 
@@ -33,10 +43,15 @@ export interface SourceWishes {
 export type SourceItem = { readonly where: string } & (
   | { readonly kind: 'event'; readonly event: ImportEvent }
   | { readonly kind: 'reading'; readonly reading: ImportReading }
+  /** A fill, a bottle or a plan. */
+  | { readonly kind: 'fill'; readonly line: TransferFillLine }
   /** Not usable, and not meant to be: said once. */
   | { readonly kind: 'note'; readonly text: string }
   | { readonly kind: 'problem'; readonly text: string }
 );
+
+/** A plan with its steps and calendar entries is a long line (characters). */
+const FILL_LINE_MAX = 256 * 1024;
 
 /** Finds out what a path is. Throws `FolderError` if it is nothing that can be imported. */
 export async function findSource(path: string, form: FileForm | null): Promise<ImportSource> {
@@ -47,7 +62,7 @@ export async function findSource(path: string, form: FileForm | null): Promise<I
   }
   const files: { path: string; form: FileForm }[] = [];
   let size = 0;
-  for (const name of [EVENTS_FILE, READINGS_FILE]) {
+  for (const name of [EVENTS_FILE, FILLS_FILE, READINGS_FILE]) {
     const inside = await stat(join(path, name)).catch(() => null);
     if (inside === null || !inside.isFile()) continue;
     files.push({ path: join(path, name), form: 'ndjson' });
@@ -87,10 +102,11 @@ export async function* sourceItems(
 }
 
 async function* lineItems(path: string, file: string, { kegId }: SourceWishes, onBytes: (bytes: number) => void) {
-  for await (const lines of textLines(path, file, onBytes)) {
+  const longest = file === FILLS_FILE ? FILL_LINE_MAX : undefined;
+  for await (const lines of textLines(path, file, onBytes, longest)) {
     yield lines.flatMap(({ line, text }): SourceItem[] => {
       try {
-        return parseJsonLine(text, file, line).flatMap(({ value }) => itemsOf(value, file, line, kegId));
+        return parseJsonLine(text, file, line, longest).flatMap(({ value }) => itemsOf(value, file, line, kegId));
       } catch (error) {
         if (!(error instanceof LineError)) throw error;
         return [{ kind: 'problem', where: '', text: error.message }];
@@ -113,9 +129,19 @@ function itemsOf(value: unknown, file: string, line: number, kegId: string | nul
     const own = { ...(eventId === null ? {} : { eventId }), ...(enteredAt === null ? {} : { enteredAt }) };
     return [...notes, { kind: 'event', where, event: { keg, entry, ...own } }];
   }
+  if (FILL_LINE_KINDS.some((known) => known === kind)) {
+    const own = kegId === null ? value : { keg: kegId, ...(value as object) };
+    const filled = TransferFillLine.safeParse(own);
+    if (!filled.success) throw new LineError(file, line, issueWords(filled.error.issues, value, FILL_LINE_KINDS));
+    return [{ kind: 'fill', where, line: filled.data }];
+  }
   const reading = TransferReading.safeParse(value);
   if (!reading.success) {
-    throw new LineError(file, line, issueWords(reading.error.issues, value, [...QUANTITIES, ...EVENT_KINDS]));
+    throw new LineError(
+      file,
+      line,
+      issueWords(reading.error.issues, value, [...QUANTITIES, ...EVENT_KINDS, ...FILL_LINE_KINDS]),
+    );
   }
   return readingItems(reading.data, where, kegId);
 }

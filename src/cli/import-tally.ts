@@ -1,6 +1,13 @@
 import type { ImportOutcome } from '../contract/index.ts';
 import type { SourceItem } from './import-source.ts';
 
+/** Places of the lines of a portion. */
+export interface Wheres {
+  readonly events: string[];
+  readonly fills: string[];
+  readonly readings: string[];
+}
+
 /** Lines that are named one by one; of more only the number is told. */
 const NAMED_MAX = 20;
 
@@ -13,6 +20,9 @@ export class ImportTally {
   #problems = 0;
   #readings = 0;
   #events = 0;
+  #fills = 0;
+  #fillsAdded = 0;
+  #fillsKnown = 0;
   #stored = 0;
   #duplicates = 0;
   #added = 0;
@@ -36,6 +46,11 @@ export class ImportTally {
     return this.#events;
   }
 
+  /** Fills, bottles and plans. */
+  get fills(): number {
+    return this.#fills;
+  }
+
   get refused(): number {
     return this.#refused;
   }
@@ -50,6 +65,7 @@ export class ImportTally {
       this.#problems += 1;
       this.#name(item.where, problem);
     } else if (item.kind === 'event') this.#events += 1;
+    else if (item.kind === 'fill') this.#fills += 1;
     else if (item.kind === 'reading') this.#readings += 1;
     else this.#note(item.where, item.kind === 'note' ? item.text : '');
   }
@@ -59,10 +75,10 @@ export class ImportTally {
   }
 
   /** A portion was taken; `wheres` are the places of its lines. */
-  took(
-    { readings, events }: ImportOutcome,
-    wheres: { readonly events: readonly string[]; readonly readings: readonly string[] },
-  ) {
+  took({ readings, events, fills }: ImportOutcome, wheres: Wheres) {
+    this.#fillsAdded += fills.added;
+    this.#fillsKnown += fills.known;
+    for (const { index, reason } of fills.refused) this.#refuse(wheres.fills[index] ?? '', reason);
     this.#stored += readings.stored;
     this.#duplicates += readings.duplicates;
     this.#added += events.added;
@@ -94,6 +110,7 @@ export class ImportTally {
       from: this.#path,
       to: this.#target === '' ? null : this.#target,
       entries: { read: this.#events, added: this.#added, known: this.#known },
+      fills: { read: this.#fills, added: this.#fillsAdded, known: this.#fillsKnown },
       readings: { read: this.#readings, stored: this.#stored, known: this.#duplicates },
       bad: this.#problems + this.#refused,
       complete: !this.#cut,
@@ -101,11 +118,13 @@ export class ImportTally {
   }
 
   words(): string {
-    const found = `${this.#path}: ${this.#events} entries and ${this.#readings} readings`;
+    const counted = (events: number, fills: number, readings: number) =>
+      `${events} entries${this.#fills === 0 ? '' : `, ${fills} lines of fills`} and ${readings} readings`;
+    const found = `${this.#path}: ${counted(this.#events, this.#fills, this.#readings)}`;
     if (this.#target === '') return `${found} can be imported`;
-    const known = this.#known + this.#duplicates;
-    const here = known === 0 ? '' : `; ${this.#known} entries and ${this.#duplicates} readings were here already`;
-    return `${found}; ${this.#added} entries and ${this.#stored} readings are new in ${this.#target}${here}`;
+    const known = this.#known + this.#fillsKnown + this.#duplicates;
+    const here = known === 0 ? '' : `; ${counted(this.#known, this.#fillsKnown, this.#duplicates)} were here already`;
+    return `${found}; ${counted(this.#added, this.#fillsAdded, this.#stored)} are new in ${this.#target}${here}`;
   }
 
   #refuse(where: string, reason: string): void {

@@ -72,7 +72,7 @@ export async function importCommand(args: readonly string[], io: CommandIo): Pro
     const tally = new ImportTally(path);
     await lookThrough(source, named, tally, new Progress(io, source.size, 'looked through'), isStopped);
     const isGood = tally.problems === 0 || flags.has('--skip-bad');
-    if (isGood && tally.readings + tally.events === 0)
+    if (isGood && tally.readings + tally.events + tally.fills === 0)
       throw new FolderError(`${path} holds no reading and no entry that can be used; nothing was imported`);
     if (isGood && !flags.has('--check')) {
       const target = await openTarget(settings);

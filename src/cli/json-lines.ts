@@ -15,7 +15,7 @@ export interface JsonLine {
   readonly value: unknown;
 }
 
-/** No line of ours is nearly as long (characters). */
+/** No line of ours is nearly as long, but for one that holds a whole plan (characters). */
 const LINE_MAX = 64 * 1024;
 /** Characters of a broken line that the message shows. */
 const SHOWN = 60;
@@ -34,6 +34,7 @@ export async function* textLines(
   path: string,
   file: string,
   onBytes: (bytes: number) => void,
+  longest = LINE_MAX,
 ): AsyncGenerator<TextLine[]> {
   let rest = '';
   let line = 0;
@@ -48,7 +49,7 @@ export async function* textLines(
       lines.push({ line, text: line === 1 ? text.replace(/^\uFEFF/, '') : text });
     }
     yield lines;
-    if (rest.length > LINE_MAX) throw tooLong(file, line + 1);
+    if (rest.length > longest) throw tooLong(file, line + 1, longest);
   }
   yield [{ line: line + 1, text: line === 0 ? rest.replace(/^\uFEFF/, '') : rest }];
 }
@@ -78,10 +79,10 @@ export async function* jsonLines(
 }
 
 /** The value of one line, or nothing for an empty one. Throws `LineError` if it is no JSON or too long. */
-export function parseJsonLine(text: string, file: string, line: number): JsonLine[] {
+export function parseJsonLine(text: string, file: string, line: number, longest = LINE_MAX): JsonLine[] {
   const bare = text.trim();
   if (bare === '') return [];
-  if (bare.length > LINE_MAX) throw tooLong(file, line);
+  if (bare.length > longest) throw tooLong(file, line, longest);
   try {
     return [{ line, value: JSON.parse(bare) }];
   } catch {
@@ -90,6 +91,6 @@ export function parseJsonLine(text: string, file: string, line: number): JsonLin
   }
 }
 
-function tooLong(file: string, line: number): LineError {
-  return new LineError(file, line, `the line is longer than ${LINE_MAX} characters; give one object a line`);
+function tooLong(file: string, line: number, longest: number): LineError {
+  return new LineError(file, line, `the line is longer than ${longest} characters; give one object a line`);
 }

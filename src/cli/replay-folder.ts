@@ -8,6 +8,8 @@ import { jsonLines, LineError } from './json-lines.ts';
 
 export const EVENTS_FILE = 'events.jsonl';
 export const READINGS_FILE = 'readings.jsonl';
+/** Fills with their bottles, and kept plans: there only if there are any; a replay leaves it aside. */
+export const FILLS_FILE = 'fills.jsonl';
 /** Whose they are; an import needs it, a replay does not. */
 export const ABOUT_FILE = 'keg.json';
 

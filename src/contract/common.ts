@@ -20,6 +20,8 @@ const RESERVED_KEG_IDS: readonly string[] = ['place', 'gas', 'site'];
 
 const ID_RULE = 'use 1 to 63 of a-z, 0-9 and -, beginning with a letter or digit';
 export const Id = z.string().regex(ID_PATTERN, ID_RULE);
+/** Ids of entries: those that follow from a fill hold its id and a word more. */
+export const EventId = z.string().regex(/^[a-z0-9][a-z0-9-]{0,79}$/, 'use 1 to 80 of a-z, 0-9 and -');
 export const KegId = Id.refine((id) => !RESERVED_KEG_IDS.includes(id), {
   message: 'place, gas and site are no keg ids: topics use these words for other things',
 });

@@ -11,8 +11,8 @@ export type BottleNote = z.infer<typeof BottleNote>;
 export const Destination = z.enum(['kept', 'competition', 'gift', 'party', 'drunk']);
 export type Destination = z.infer<typeof Destination>;
 
-const SizeL = z.number().gt(0.01).max(20).describe('Size of the bottle in litres');
-const Remark = z.string().trim().max(500);
+export const SizeL = z.number().gt(0.01).max(20).describe('Size of the bottle in litres');
+export const Remark = z.string().trim().max(500);
 const BottlePlan = z.strictObject({ count: z.number().int().min(1).max(500), sizeL: SizeL });
 const Planned = z.array(BottlePlan).max(12).describe('Bottles that are meant to be filled');
 const LostL = z.number().min(0).max(100).describe('Beer that went elsewhere: line, foam, tote');
@@ -23,6 +23,15 @@ const TasteAfterDays = z
   .max(730)
   .nullable()
   .describe('Days after the end at which bottles are asked to be tasted; null: never');
+
+/** What is said of a fill besides its times. */
+export const FillParticulars = z.strictObject({
+  planned: Planned,
+  line: Line.nullable(),
+  lostL: LostL,
+  remark: Remark.nullable(),
+  tasteAfterDays: TasteAfterDays,
+});
 
 /** POST /fills. Repeated with the same `fillId` it changes nothing and answers the same. */
 export const FillStart = z.strictObject({

@@ -8,6 +8,7 @@ export * from './curve.ts';
 export * from './delivery.ts';
 export * from './event.ts';
 export * from './fill.ts';
+export * from './fill-transfer.ts';
 export * from './gas-check.ts';
 export * from './learning.ts';
 export * from './live.ts';

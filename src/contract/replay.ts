@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Id, Instant, KegId, Quantity } from './common.ts';
+import { EventId, Instant, KegId, Quantity } from './common.ts';
 import { EVENT_KINDS, type EventKind } from './event.ts';
 import { VerdictKind } from './state.ts';
 
@@ -24,7 +24,7 @@ export const ReplayEvent = z.looseObject({
   keg: KegId.optional(),
   value: z.number().optional(),
   unit: z.string().max(20).optional(),
-  eventId: Id.optional().describe('Of an exported entry; means nothing to a replay'),
+  eventId: EventId.optional().describe('Of an exported entry; means nothing to a replay'),
   enteredAt: Instant.optional().describe('Likewise'),
 });
 export type ReplayEvent = z.infer<typeof ReplayEvent>;

@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { BatchDescription, Keg, Place, ProbeSetting, Supply } from './catalogue.ts';
-import { Id, Instant, KegId, ProbeId, Quantity } from './common.ts';
+import { EventId, Id, Instant, KegId, ProbeId, Quantity } from './common.ts';
 import { EventEntry } from './event.ts';
+import { TransferFillLine } from './fill-transfer.ts';
 import { ReplayReading } from './replay.ts';
 
 /** Why a reading carries its time: the message's own, that of receipt, or that of receipt because its own was not believed. */
@@ -40,7 +41,7 @@ export type KegAbout = z.infer<typeof KegAbout>;
 /** An entry of an import. Without an id of its own, the same entry twice counts once. */
 export const ImportEvent = z.strictObject({
   keg: KegId,
-  eventId: Id.optional(),
+  eventId: EventId.optional(),
   enteredAt: Instant.optional(),
   entry: EventEntry,
 });
@@ -59,11 +60,19 @@ export type ImportReading = z.infer<typeof ImportReading>;
 /** Readings of one portion: enough to write them well, few enough that live messages hardly wait. */
 export const PORTION_READINGS_MAX = 1000;
 export const PORTION_EVENTS_MAX = 1000;
+/** Bottles, and plans, of one portion: as many bytes as a body may have at the most. */
+export const PORTION_BOTTLES_MAX = 500;
+export const PORTION_PLANS_MAX = 5;
 
 /** POST /import: a part of the past. Sending the same again changes nothing. */
 export const ImportPortion = z.strictObject({
   about: KegAbout.optional(),
   events: z.array(ImportEvent).max(PORTION_EVENTS_MAX).default([]),
+  fills: z
+    .array(TransferFillLine)
+    .max(PORTION_BOTTLES_MAX)
+    .default([])
+    .describe('Fills, each before its bottles, and kept plans'),
   readings: z.array(ImportReading).max(PORTION_READINGS_MAX).default([]),
 });
 export type ImportPortion = z.infer<typeof ImportPortion>;
@@ -74,6 +83,9 @@ const Refused = z.object({ index: z.number().int(), reason: z.string() });
 export const ImportOutcome = z.object({
   readings: z.object({ stored: z.number().int(), duplicates: z.number().int(), refused: z.array(Refused) }),
   events: z.object({ added: z.number().int(), known: z.number().int(), refused: z.array(Refused) }),
+  fills: z
+    .object({ added: z.number().int(), known: z.number().int(), refused: z.array(Refused) })
+    .describe('Fills, bottles and plans'),
 });
 export type ImportOutcome = z.infer<typeof ImportOutcome>;
 

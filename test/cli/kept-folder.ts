@@ -2,7 +2,9 @@ import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { jsonPayloadDecoder } from '../../src/adapters/payload/json-payload-decoder.ts';
 import { openCatalogueFile, SqliteCatalogue } from '../../src/adapters/sqlite/sqlite-catalogue.ts';
+import { SqliteFillBook } from '../../src/adapters/sqlite/sqlite-fill-book.ts';
 import { SqliteJournal } from '../../src/adapters/sqlite/sqlite-journal.ts';
+import { SqlitePlanStore } from '../../src/adapters/sqlite/sqlite-plan-store.ts';
 import { SqliteReadingStore } from '../../src/adapters/sqlite/sqlite-reading-store.ts';
 import { decodeRecord } from '../../src/app/decode.ts';
 import { KegChanges } from '../../src/app/keg-changes.ts';
@@ -24,6 +26,8 @@ export interface KeptFolder {
   readonly kegs: KegChanges;
   readonly places: PlaceChanges;
   readonly probes: ReturnType<typeof probeParts>['probeChanges'];
+  readonly book: SqliteFillBook;
+  readonly plans: SqlitePlanStore;
   readonly clock: FakeClock;
   /** A message comes in at the clock's time. */
   hear(topic: string, payload: string): void;
@@ -46,6 +50,8 @@ export async function keptFolder(path: string, nowMs: number): Promise<KeptFolde
     register,
     store,
     clock,
+    book: new SqliteFillBook(database),
+    plans: new SqlitePlanStore(database),
     kegs: new KegChanges(register, clock, () => {
       ids += 1;
       return `entry-${ids}`;

@@ -68,6 +68,7 @@ describe('a part of the past comes in', () => {
     expect(first.json()).toEqual({
       readings: { stored: 1, duplicates: 0, refused: [] },
       events: { added: 1, known: 0, refused: [] },
+      fills: { added: 0, known: 0, refused: [] },
     });
     expect((await send({ events, readings: [reading] })).json()).toMatchObject({
       readings: { stored: 0, duplicates: 1 },

@@ -44,6 +44,7 @@ import { ReadyTimes } from '../../src/app/ready-times.ts';
 import { Register } from '../../src/app/register.ts';
 import type { Services } from '../../src/app/services.ts';
 import { WhatIf } from '../../src/app/what-if.ts';
+import { fillImport, fillShelf } from '../../src/compose-fills.ts';
 import type { Episode, KegState, LiveFrame } from '../../src/contract/index.ts';
 import type { EstimateModel } from '../../src/domain/keg-track-types.ts';
 import type { OpenChannel } from '../../src/ports/channel.ts';
@@ -310,10 +311,16 @@ export class World {
 
   #transfers(register: Register, nowMs: () => number) {
     return {
-      kegExport: new KegExport(register, this.store),
+      kegExport: new KegExport(register, this.store, fillShelf(this.database)),
       kegImport: new KegImport({
         register,
         store: this.store,
+        fills: fillImport({
+          database: this.database,
+          register,
+          nowMs,
+          keepPlan: (plan) => this.services.fillPlans.bringIn(plan),
+        }),
         nowMs,
         newId: () => this.#newId(),
         beforeStoring: () => undefined,

@@ -57,6 +57,13 @@ export class SqliteFillBook implements FillBook {
       .run(fillId, bottleId);
   }
 
+  removed(fillId: string): FilledBottle[] {
+    return this.#database
+      .prepare('select * from fill_bottle where fill_id = ? and removed = 1 order by number, bottle_id')
+      .all(fillId)
+      .map(body<FilledBottle>);
+  }
+
   wasRemoved(fillId: string, bottleId: string): boolean {
     const row = this.#database
       .prepare('select 1 from fill_bottle where fill_id = ? and bottle_id = ? and removed = 1')
