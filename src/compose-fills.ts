@@ -10,6 +10,7 @@ import type { Feed } from './app/feed.ts';
 import { FillImport, type FillImportOptions } from './app/fill-import.ts';
 import type { FillShelf } from './app/fill-lines.ts';
 import { Fills } from './app/fills.ts';
+import type { KegEstimates } from './app/keg-estimates.ts';
 import type { Monitor } from './app/monitor.ts';
 import { ReadyTimes } from './app/ready-times.ts';
 import type { Register } from './app/register.ts';
@@ -21,6 +22,7 @@ interface Filling {
   readonly database: DatabaseSync;
   readonly register: Register;
   readonly monitor: Monitor;
+  readonly estimates: KegEstimates;
   readonly feed: Feed;
   readonly verdicts: VerdictJournal;
   readonly curve: CurveQuery;
@@ -29,9 +31,9 @@ interface Filling {
 }
 
 /** What keeps fills and their bottles, and learns from them. */
-export function filling({ database, register, feed, verdicts, monitor, curve, clock, log }: Filling) {
+export function filling({ database, register, feed, verdicts, monitor, estimates, curve, clock, log }: Filling) {
   const book = new SqliteFillBook(database);
-  const fills = new Fills({ register, book, monitor, curve, clock, log, newId: randomIds });
+  const fills = new Fills({ register, book, monitor, estimates, curve, clock, log, newId: randomIds });
   const readyTimes = new ReadyTimes({ book: new SqliteReadyBook(database), feed, register, verdicts, clock, log });
   const cleanFills = new CleanFills({ register, book, fills });
   return { readyTimes, cleanFills, fills, afterFills: new AfterFills({ register, book, fills, monitor, clock }) };

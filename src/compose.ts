@@ -262,7 +262,7 @@ export async function compose({ settings, version, clock, log, secrets }: Compos
     monitor,
     listening,
     ...asked,
-    ...filling({ database, register, feed, verdicts: journal, monitor, curve: asked.curve, clock, log }),
+    ...filling({ database, register, feed, verdicts: journal, monitor, estimates, curve: asked.curve, clock, log }),
     estimates,
     fillPlans,
     ...answers,

@@ -4,7 +4,17 @@ import { connectProbePublisher } from './adapters/mqtt/probe-publisher.ts';
 import type { Ingest } from './app/ingest.ts';
 import type { Outcome } from './app/outcome.ts';
 import type { Services } from './app/services.ts';
-import { BatchStart, EventEntry, KegChange, PlaceChange, SiteChange, SupplyChange } from './contract/index.ts';
+import {
+  BatchStart,
+  BottleEntry,
+  EventEntry,
+  FillChange,
+  FillStart,
+  KegChange,
+  PlaceChange,
+  SiteChange,
+  SupplyChange,
+} from './contract/index.ts';
 import type { Clock } from './ports/clock.ts';
 import type { Log } from './ports/log.ts';
 import { type Demo, demoCellar } from './simulate/demo.ts';
@@ -33,7 +43,10 @@ export async function startDemo({
 }: DemoOptions): Promise<() => Promise<void>> {
   const { anchorMs, isFirst } = readAnchor(join(folder, 'demo.json'), clock.nowMs());
   const demo = demoCellar({ seed: SEED, anchorMs });
-  if (isFirst) seedCatalogue(services, demo);
+  if (isFirst) {
+    seedCatalogue(services, demo);
+    await seedFills(services, demo);
+  }
   // The probes kept on measuring while the service was away: what it has not heard yet comes first, as past readings.
   const known = services.probes.all().map(({ rhythm }) => rhythm.lastMeasuredAtMs);
   const heardUntilMs = known.length === 0 ? Number.NEGATIVE_INFINITY : Math.max(...known);
@@ -73,6 +86,15 @@ function seedCatalogue({ placeChanges, kegChanges }: Services, { seedCatalogue: 
   for (const { kegId, body } of seed.kegs) must(kegChanges.putKeg(kegId, KegChange.parse(body)));
   for (const { kegId, body } of seed.batches) must(kegChanges.startBatch(kegId, BatchStart.parse(body)));
   for (const { kegId, body } of seed.events) must(kegChanges.addEvent(kegId, EventEntry.parse(body)));
+}
+
+/** Fills that are over, written bottle by bottle as a phone would. */
+async function seedFills({ fills }: Services, { seedCatalogue: seed }: Demo): Promise<void> {
+  for (const { fillId, start, bottles, end } of seed.fills) {
+    must(await fills.start(FillStart.parse({ ...start, fillId })));
+    for (const { bottleId, body } of bottles) must(await fills.putBottle(fillId, bottleId, BottleEntry.parse(body)));
+    must(await fills.change(fillId, FillChange.parse(end)));
+  }
 }
 
 function must<T>(outcome: Outcome<T>): void {

@@ -14,6 +14,7 @@ import type { FillBook } from '../ports/fill-book.ts';
 import type { NewId } from '../ports/ids.ts';
 import type { Log } from '../ports/log.ts';
 import { type ConditionSources, conditionsAt } from './fill-conditions.ts';
+import type { KegEstimates } from './keg-estimates.ts';
 import { done, type Outcome, refuse } from './outcome.ts';
 import { type FillContext, presentFill, presentFillSummary } from './present-fill.ts';
 import type { Register } from './register.ts';
@@ -21,6 +22,7 @@ import type { Register } from './register.ts';
 export interface FillsOptions extends ConditionSources {
   readonly register: Register;
   readonly book: FillBook;
+  readonly estimates: Pick<KegEstimates, 'isPending'>;
   readonly clock: Clock;
   readonly newId: NewId;
   readonly log: Log;
@@ -203,10 +205,12 @@ export class Fills {
 
   /** A fill as it is told; what the keg was like at its bottles is looked up where that is missing. */
   async #told(record: FillRecord): Promise<contract.Fill> {
-    const { fillId } = record.fill;
-    const missing = record.bottles.filter(({ conditions }) => conditions === null);
+    const { fillId, kegId } = record.fill;
+    // What is found while the keg's past is still computed would be kept with holes for ever.
+    const isEarly = this.#options.estimates.isPending(kegId);
+    const missing = isEarly ? [] : record.bottles.filter(({ conditions }) => conditions === null);
     for (const { bottleId, filledAtMs } of missing) {
-      const conditions = await this.#conditions(record.fill.kegId, filledAtMs);
+      const conditions = await this.#conditions(kegId, filledAtMs);
       if (conditions === null) break;
       // It may have been changed or taken back meanwhile.
       const now = this.#options.book.record(fillId)?.bottles.find((bottle) => bottle.bottleId === bottleId);

@@ -1,4 +1,5 @@
 import type { EventEntry } from '../contract/event.ts';
+import type { BottleEntry, FillChange, FillStart } from '../contract/fill.ts';
 import type { TimedAct } from './acts.ts';
 
 /** What the demo enters into the catalogue: bodies of the service's own requests. */
@@ -27,6 +28,15 @@ export interface DemoCatalogue {
   readonly batches: readonly { readonly kegId: string; readonly body: DemoBatch }[];
   /** An event on a keg. One with `place` or `supply` holds for all kegs of it and is entered at one of them. */
   readonly events: readonly { readonly kegId: string; readonly body: EventEntry }[];
+  readonly fills: readonly DemoFill[];
+}
+
+/** A fill that is over: how it began, its bottles, and how it ended. */
+export interface DemoFill {
+  readonly fillId: string;
+  readonly start: FillStart;
+  readonly bottles: readonly { readonly bottleId: string; readonly body: BottleEntry }[];
+  readonly end: FillChange;
 }
 
 export interface DemoBatch {
@@ -60,6 +70,18 @@ export interface DemoKeg {
   /** Gas checks: hours before the demo began, and how long the gas stayed closed. */
   readonly checks: readonly { readonly hoursBefore: number; readonly hours: number }[];
   readonly draws: readonly { readonly hoursBefore: number; readonly litres: number }[];
+  readonly fill?: PastFill;
+}
+
+/** Bottles that were filled, one after the other. */
+export interface PastFill {
+  readonly hoursBefore: number;
+  readonly sizeL: number;
+  /** What is worth telling of each. */
+  readonly bottles: readonly Omit<BottleEntry, 'sizeL' | 'filledAt'>[];
+  readonly lostL: number;
+  readonly remark: string;
+  readonly tasteAfterDays: number;
 }
 
 export const HOUR_MS = 3_600_000;
@@ -73,6 +95,29 @@ export const ALTITUDE_M = 180;
 const FILL_C = 2;
 const PURGES = 5;
 const PURGE_KPA_GAUGE = 200;
+
+const DAY_MS = 24 * HOUR_MS;
+/** From one bottle to the next (ms). */
+const BOTTLE_MS = 3 * 60_000;
+
+/** Four days ago; the fifth bottle is to be tasted now. */
+const LEFT_FILL: PastFill = {
+  hoursBefore: 98,
+  sizeL: 0.33,
+  lostL: 0.3,
+  remark: 'Two foamed before the line was cold.',
+  tasteAfterDays: 4,
+  bottles: [
+    { note: 'foamy', destination: 'drunk', tasting: { text: 'A little flat, fine otherwise.', opinion: 'so-so' } },
+    { note: 'foamy', remark: 'line still warm', destination: 'party' },
+    ...[{}, {}, {}, {}, {}],
+    { destination: 'competition', destinationText: 'Village summer show' },
+    { destination: 'competition', destinationText: 'Village summer show' },
+    { destination: 'gift', destinationText: 'for the loan of the ladder' },
+    {},
+    { destination: 'drunk', tasting: { text: 'Bright, holds its head.', opinion: 'good' } },
+  ],
+};
 
 export const DEMO_KEGS: readonly DemoKeg[] = [
   {
@@ -96,6 +141,7 @@ export const DEMO_KEGS: readonly DemoKeg[] = [
       { hoursBefore: 68, litres: 0.4 },
       { hoursBefore: 46, litres: 0.5 },
     ],
+    fill: LEFT_FILL,
   },
   {
     kegId: 'middle',
@@ -153,6 +199,7 @@ export function demoCatalogue(anchorMs: number, historyStartMs: number): DemoCat
     })),
     batches: DEMO_KEGS.map((keg) => ({ kegId: keg.kegId, body: demoBatch(keg, anchorMs) })),
     events: [...sharedEvents(historyStartMs), ...DEMO_KEGS.flatMap((keg) => kegEvents(keg, anchorMs))],
+    fills: DEMO_KEGS.flatMap(({ kegId, fill }) => (fill === undefined ? [] : pastFill(kegId, fill, anchorMs))),
   };
 }
 
@@ -168,6 +215,35 @@ function demoBatch(keg: DemoKeg, anchorMs: number): DemoBatch {
     beerState: 'flat',
     probe: keg.probe,
   };
+}
+
+function pastFill(kegId: string, fill: PastFill, anchorMs: number): DemoFill {
+  const beganMs = anchorMs - fill.hoursBefore * HOUR_MS;
+  const { sizeL, lostL, remark, tasteAfterDays, bottles } = fill;
+  const tastedAt = instant(beganMs + 2 * DAY_MS);
+  return {
+    fillId: `${kegId}-first`,
+    start: { kegId, startedAt: instant(beganMs), planned: [{ count: bottles.length, sizeL }] },
+    bottles: bottles.map(({ tasting, ...told }, index) => ({
+      bottleId: `00000000-0000-4000-8000-${String(index + 1).padStart(12, '0')}`,
+      body: {
+        ...{ sizeL, ...told, filledAt: instant(bottleMs(beganMs, index)) },
+        ...(tasting === undefined || tasting === null ? {} : { tasting: { ...tasting, at: tastedAt } }),
+      },
+    })),
+    end: { endedAt: instant(bottleMs(beganMs, bottles.length)), lostL, remark, tasteAfterDays },
+  };
+}
+
+const bottleMs = (beganMs: number, index: number): number => beganMs + (index + 1) * BOTTLE_MS;
+
+/** The beer that truly left the keg: with each bottle, and at the end what was lost. */
+function fillActs(on: string, { hoursBefore, sizeL, lostL, bottles }: PastFill, anchorMs: number): TimedAct[] {
+  const beganMs = anchorMs - hoursBefore * HOUR_MS;
+  const draw = (index: number, litres: number): TimedAct => {
+    return { atMs: bottleMs(beganMs, index), on, act: { kind: 'draw', litres } };
+  };
+  return [...bottles.map((_, index) => draw(index, sizeL)), draw(bottles.length, lostL)];
 }
 
 function sharedEvents(atMs: number): DemoCatalogue['events'] {
@@ -218,5 +294,6 @@ export function kegActs(keg: DemoKeg, anchorMs: number): TimedAct[] {
   for (const draw of keg.draws) {
     acts.push({ atMs: anchorMs - draw.hoursBefore * HOUR_MS, on, act: { kind: 'draw', litres: draw.litres } });
   }
+  if (keg.fill !== undefined) acts.push(...fillActs(on, keg.fill, anchorMs));
   return acts;
 }

@@ -1,6 +1,18 @@
 import { expect, test } from 'vitest';
-import { BatchStart, EventEntry, KegChange, PlaceChange, SiteChange, SupplyChange } from '../../src/contract/index.ts';
+import {
+  BatchStart,
+  BottleEntry,
+  BottleId,
+  EventEntry,
+  FillChange,
+  FillStart,
+  KegChange,
+  PlaceChange,
+  SiteChange,
+  SupplyChange,
+} from '../../src/contract/index.ts';
 import { demoCellar } from '../../src/simulate/demo.ts';
+import { DEMO_KEGS } from '../../src/simulate/demo-club.ts';
 
 const ANCHOR_MS = Date.UTC(2026, 2, 14, 18, 3, 7, 123);
 const DAY_MS = 86_400_000;
@@ -85,4 +97,25 @@ test('what the demo enters is what the service accepts', () => {
     expect(Date.parse(body.at)).toBeGreaterThanOrEqual(historyStartMs);
     expect(Date.parse(body.at)).toBeLessThanOrEqual(ANCHOR_MS);
   }
+  for (const { start, bottles, end } of seedCatalogue.fills) {
+    FillStart.parse(start);
+    FillChange.parse(end);
+    for (const { bottleId, body } of bottles) {
+      BottleId.parse(bottleId);
+      BottleEntry.parse(body);
+    }
+  }
+});
+
+test('the beer that was filled into bottles truly left the keg', () => {
+  const { seedCatalogue, cellar } = demoCellar({ seed: 1, anchorMs: ANCHOR_MS });
+  const [fill] = seedCatalogue.fills;
+  const keg = DEMO_KEGS.find(({ kegId }) => kegId === fill?.start.kegId);
+  if (fill === undefined || keg === undefined) throw new Error('the demo has no fill');
+  expect(fill.bottles).toHaveLength(12);
+  expect(fill.bottles.filter(({ body }) => body.note === 'foamy')).toHaveLength(2);
+  const bottledL = fill.bottles.reduce((sum, { body }) => sum + (body.sizeL ?? 0), fill.end.lostL ?? 0);
+  const drawnL = keg.draws.reduce((sum, { litres }) => sum + litres, 0);
+  cellar.advanceTo(ANCHOR_MS);
+  expect(cellar.truth('left')?.beerL).toBeCloseTo(keg.beerLitres - drawnL - bottledL, 3);
 });

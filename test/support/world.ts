@@ -197,7 +197,7 @@ export class World {
     });
     const newId = () => this.#newId();
     const book = new SqliteFillBook(database);
-    const fills = new Fills({ register, book, monitor, curve, clock, log: this.log.log, newId });
+    const fills = new Fills({ register, book, monitor, estimates, curve, clock, log: this.log.log, newId });
     const readyTimes = new ReadyTimes({
       book: new SqliteReadyBook(database),
       feed,
