@@ -70,11 +70,14 @@ function carbonated(rules: RuleSource, view: KegView, units: SpokenUnits): Said 
 
 function willPass(rules: RuleSource, view: KegView, units: SpokenUnits): Said {
   const rule = rules('will-pass-window');
-  const { target, equilibriumVolumes } = view;
+  const { target, equilibriumVolumes, atMs, turnsDownAtMs = null } = view;
   const hours = view.outlook?.passesTopInHours ?? null;
   return {
     finding: found(view, ({ passesTopInHours, volumes }) => {
       if (passesTopInHours === null || passesTopInHours > limitOf(rule, 'endHours')) return 'over';
+      // A plan holds the pressure up for a while, and turns it down in time. Once that moment is past, it must have been done.
+      const downInHours = turnsDownAtMs === null ? null : (turnsDownAtMs - atMs) / HOUR_MS;
+      if (downInHours !== null && downInHours >= 0 && downInHours < passesTopInHours) return 'over';
       // Where the beer settles inside its window a risk comes from not knowing: a gas check tells, and the verdict says so.
       if (equilibriumVolumes === null) return 'between';
       if (equilibriumVolumes <= target.high && volumes <= target.high) return 'over';

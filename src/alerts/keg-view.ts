@@ -31,6 +31,8 @@ export interface KegView {
   readonly headline: string;
   readonly equilibriumVolumes: number | null;
   readonly advisedKpaGauge: number | null;
+  /** When the plan of the next fill turns the pressure down; null or left out: no plan does. */
+  readonly turnsDownAtMs?: number | null;
   /** Null while nothing is estimated. */
   readonly outlook: OutlookView | null;
   /** Null while nothing is estimated. */
@@ -52,6 +54,7 @@ export function kegView(state: KegState): KegView {
     headline: verdict.headline,
     equilibriumVolumes: state.equilibriumVolumes,
     advisedKpaGauge: state.advisedKpaGauge,
+    turnsDownAtMs: state.planned?.turnsDownAtMs ?? null,
     outlook:
       outlook === null || dissolved === null
         ? null

@@ -36,6 +36,8 @@ export interface KegState {
   readonly gasCheck: GasCheck | null;
   /** What the probes say and nobody entered. */
   readonly notices: readonly Notice[];
+  /** The fill that is planned for it next; null: none. */
+  readonly planned: PlannedFill | null;
   readonly verdict: Verdict;
 }
 
@@ -109,6 +111,7 @@ export function kegState(situation: KegSituation, nowMs: number): KegState {
     outlook,
     gasCheck,
     notices,
+    planned: situation.planned,
     verdict: judge(basis),
   };
 }

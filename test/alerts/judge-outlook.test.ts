@@ -5,7 +5,7 @@ import type { RuleName } from '../../src/alerts/rule.ts';
 import { usualRule } from '../../src/alerts/rules.ts';
 import { kegFactsAt } from '../../src/domain/keg-facts.ts';
 import { kegState } from '../../src/domain/keg-state.ts';
-import { aBatch, aKeg, aSite, aSupply, NOON } from '../support/builders.ts';
+import { aBatch, aKeg, aSite, aSupply, HOUR, NOON } from '../support/builders.ts';
 
 const UNITS = aSite().units;
 
@@ -74,6 +74,18 @@ describe('what the estimate says', () => {
     expect(finding('will-pass-window', { ...withOutlook({ passesTopInHours: 5 }), equilibriumVolumes: null })).toBe(
       'between',
     );
+  });
+
+  test.each([
+    [null, 'holds'],
+    // The plan turns the pressure down before the beer passes its top; later than that; and before now, so that it should be done.
+    [NOON + 9 * HOUR, 'over'],
+    [NOON, 'over'],
+    [NOON + 10 * HOUR, 'holds'],
+    [NOON - 1, 'holds'],
+  ] as const)('what a plan turns down in time does not pass its window: at %j %s', (turnsDownAtMs, wanted) => {
+    const soon = { ...withOutlook({ passesTopInHours: 10 }), equilibriumVolumes: 2.7 };
+    expect(finding('will-pass-window', { ...soon, turnsDownAtMs })).toBe(wanted);
   });
 
   test('being carbonated is watched for each batch, and for none in an empty keg', () => {
@@ -167,7 +179,12 @@ describe('a view of a keg', () => {
 
   test('speaks of the beer, or of the keg while it is empty', () => {
     expect(kegView(state({}))).toMatchObject({ name: 'Harvest Amber', batchId: 'b1', outlook: null, notices: null });
-    expect(kegView(state(null))).toMatchObject({ name: 'one', batchId: null });
+    expect(kegView(state(null))).toMatchObject({ name: 'one', batchId: null, turnsDownAtMs: null });
+  });
+
+  test('knows when the plan of the next fill turns the pressure down', () => {
+    const planned = { endsAtMs: NOON + 20 * HOUR, turnsDownAtMs: NOON + 9 * HOUR };
+    expect(kegView({ ...state({}), planned })).toMatchObject({ turnsDownAtMs: NOON + 9 * HOUR });
   });
 
   test('is kept as coarse as rules need it', () => {
