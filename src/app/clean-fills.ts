@@ -16,7 +16,7 @@ import type { Register } from './register.ts';
 export interface CleanFillsOptions {
   readonly register: Register;
   readonly book: FillBook;
-  readonly fills: Pick<Fills, 'contextOf'>;
+  readonly fills: Pick<Fills, 'contextOf' | 'recalled'>;
 }
 
 /** How sure a factor must be before it is suggested: nine times in ten. */
@@ -31,13 +31,17 @@ export class CleanFills {
     this.#options = options;
   }
 
-  learnt(): contract.CleanFills {
-    const { register, book } = this.#options;
+  async learnt(): Promise<contract.CleanFills> {
+    const { register, book, fills } = this.#options;
     const { line } = register.site();
     const over = book.records().filter(({ fill, bottles }) => fill.endedAtMs !== null && bottles.length > 0);
     // Which pressure suits is a matter of the line: fills over another one say nothing of this.
     const here = over.filter(({ fill }) => JSON.stringify(fill.line) === JSON.stringify(line));
-    const lessons = here.flatMap((record) => this.#lesson(record) ?? []);
+    const lessons: FillLesson[] = [];
+    for (const record of here) {
+      const lesson = this.#lesson(await fills.recalled(record));
+      if (lesson !== null) lessons.push(lesson);
+    }
     const learning = learnCleanFills(lessons);
     const { kpaGauge, low, high } = learning.pressure;
     return {

@@ -203,8 +203,13 @@ export class Fills {
     if (!isSame) register.changeEvents(kegId, () => undefined);
   }
 
-  /** A fill as it is told; what the keg was like at its bottles is looked up where that is missing. */
   async #told(record: FillRecord): Promise<contract.Fill> {
+    const current = await this.recalled(record);
+    return presentFill(current, this.contextOf(current));
+  }
+
+  /** A fill with what the keg was like at its bottles, which is looked up and kept where it is missing. */
+  async recalled(record: FillRecord): Promise<FillRecord> {
     const { fillId, kegId } = record.fill;
     // What is found while the keg's past is still computed would be kept with holes for ever.
     const isEarly = this.#options.estimates.isPending(kegId);
@@ -216,8 +221,7 @@ export class Fills {
       const now = this.#options.book.record(fillId)?.bottles.find((bottle) => bottle.bottleId === bottleId);
       if (now?.filledAtMs === filledAtMs) this.#options.book.saveBottle(fillId, { ...now, conditions });
     }
-    const current = this.#options.book.record(fillId) ?? record;
-    return presentFill(current, this.contextOf(current));
+    return this.#options.book.record(fillId) ?? record;
   }
 
   /** Null if the store does not answer: then it is tried again with the next question. */

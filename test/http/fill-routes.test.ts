@@ -162,6 +162,20 @@ describe('what the keg was like when bottles were filled', () => {
     expect((await put(4)).json().conditions).toMatchObject({ beerTemperatureC: null, headspaceKpaGauge: null });
   });
 
+  test('counts for clean fills, though nobody has looked at the fill since a store that was away is back', async () => {
+    await http.world.minutes(20, 1.4, 70);
+    const { store } = http.world;
+    const buckets = store.buckets.bind(store);
+    store.buckets = () => Promise.reject(new Error('away'));
+    expect((await put(1, { filledAt: iso(now() - 10 * MINUTE) })).json().conditions).toBeNull();
+    await http.ask('PATCH', '/fills/f1', { endedAt: iso(now()) });
+    store.buckets = buckets;
+    expect((await http.ask('GET', '/clean-fills')).json()).toMatchObject({
+      unheardFills: 0,
+      all: { fills: 1, bottles: 1 },
+    });
+  });
+
   test('is looked up when a store that was away is back', async () => {
     await http.world.minutes(20, 1.4, 70);
     const filledAt = iso(now() - 10 * MINUTE);
