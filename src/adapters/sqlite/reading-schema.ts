@@ -1,4 +1,5 @@
 import type { DatabaseSync } from 'node:sqlite';
+import { inTransaction } from './transaction.ts';
 
 /**
  * Forward-only steps of the file's layout; step n brings user_version n to n + 1. Never change one that was released:
@@ -121,16 +122,11 @@ export function prepareReadingFile(db: DatabaseSync, path: string): void {
 
 /** Brings the layout up to date, or for a test to an earlier step. */
 export function migrateReadings(db: DatabaseSync, until = MIGRATIONS.length): void {
-  db.exec('begin immediate');
-  try {
+  inTransaction(db, () => {
     // Read again inside the transaction: another process may have migrated in the meantime.
     for (const step of MIGRATIONS.slice(numberOf(db, 'user_version'), until)) db.exec(step);
     db.exec(`pragma application_id = ${APPLICATION_ID}; pragma user_version = ${until}`);
-    db.exec('commit');
-  } catch (error) {
-    db.exec('rollback');
-    throw error;
-  }
+  });
 }
 
 function refuseForeignFile(db: DatabaseSync, path: string): void {

@@ -16,6 +16,7 @@ import {
   supplyFromRow,
 } from './catalogue-rows.ts';
 import { migrate } from './catalogue-schema.ts';
+import { inTransaction } from './transaction.ts';
 
 /** Opens the file that holds the catalogue and the journals, and brings its schema up to date. */
 export function openCatalogueFile(path: string): DatabaseSync {
@@ -223,16 +224,7 @@ export class SqliteCatalogue implements Catalogue {
   }
 
   together<T>(write: () => T): T {
-    if (this.#database.isTransaction) return write();
-    this.#database.exec('begin immediate');
-    try {
-      const result = write();
-      this.#database.exec('commit');
-      return result;
-    } catch (error) {
-      this.#database.exec('rollback');
-      throw error;
-    }
+    return inTransaction(this.#database, write);
   }
 
   #prepare(sql: string): StatementSync {

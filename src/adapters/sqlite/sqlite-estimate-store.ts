@@ -5,6 +5,7 @@ import { deserialize, serialize } from 'node:v8';
 import type { KegLearning } from '../../domain/estimate/learning.ts';
 import type { EstimatePoint } from '../../domain/estimate-point.ts';
 import type { BaseShelf, EstimateStore, KeptBase } from '../../ports/estimate-store.ts';
+import { inTransaction } from './transaction.ts';
 
 /**
  * Raised whenever the tables, or what the estimate puts aside, are no longer those of before. All of it can be computed
@@ -41,15 +42,10 @@ export class SqliteEstimateStore implements EstimateStore, BaseShelf {
 
   async save(points: readonly (EstimatePoint & { readonly batchId: string })[]): Promise<void> {
     const insert = this.#database.prepare('insert or replace into estimate values (?, ?, ?, ?, ?, ?, ?)');
-    this.#database.exec('begin immediate');
-    try {
+    inTransaction(this.#database, () => {
       for (const { batchId, atMs, volumes, low, high, equilibriumVolumes, leak } of points)
         insert.run(batchId, atMs, volumes, low, high, equilibriumVolumes, leak);
-      this.#database.exec('commit');
-    } catch (error) {
-      this.#database.exec('rollback');
-      throw error;
-    }
+    });
   }
 
   async range(batchId: string, fromMs: number, toMs: number): Promise<EstimatePoint[]> {

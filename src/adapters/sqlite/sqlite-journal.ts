@@ -17,6 +17,7 @@ import type {
   VerdictJournal,
 } from '../../ports/journal.ts';
 import { episodeFromRow, gapMarkFromRow } from './catalogue-rows.ts';
+import { inTransaction } from './transaction.ts';
 
 /** How many rejected messages and unassigned topics are kept; the counter goes on counting. */
 const REJECTED_KEPT = 200;
@@ -244,8 +245,7 @@ export class SqliteJournal
 
   saveListening(heard: readonly HeardTopic[], rejected: readonly RejectedMessage[], rejectedCount: number): void {
     const database = this.#database;
-    database.exec('begin immediate');
-    try {
+    inTransaction(database, () => {
       const topic = database.prepare(
         `insert into heard_topic values (?, ?, ?, ?) on conflict (topic) do update set sample = excluded.sample,
            last_heard_at_ms = excluded.last_heard_at_ms, messages = messages + excluded.messages`,
@@ -268,10 +268,6 @@ export class SqliteJournal
       database
         .prepare(`insert into counter values ('rejected', ?) on conflict (name) do update set value = excluded.value`)
         .run(rejectedCount);
-      database.exec('commit');
-    } catch (error) {
-      database.exec('rollback');
-      throw error;
-    }
+    });
   }
 }

@@ -1,5 +1,6 @@
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
 import type { OutboxJournal, Shelf } from '../../ports/outbox-journal.ts';
+import { inTransaction } from './transaction.ts';
 
 /** What delivery must not forget, in the catalogue's file: one row a thing, read once at the start and written through. */
 export class SqliteOutboxJournal implements OutboxJournal {
@@ -37,15 +38,6 @@ export class SqliteOutboxJournal implements OutboxJournal {
   }
 
   together<T>(write: () => T): T {
-    if (this.#database.isTransaction) return write();
-    this.#database.exec('begin immediate');
-    try {
-      const result = write();
-      this.#database.exec('commit');
-      return result;
-    } catch (error) {
-      this.#database.exec('rollback');
-      throw error;
-    }
+    return inTransaction(this.#database, write);
   }
 }
